@@ -11,9 +11,9 @@ from pourday.language import dated, tr
 MINUTE = 60
 HOUR = 3600
 DAY = 24 * HOUR
-"""Seconds."""
+"""Seconds, by definition."""
 NEVER = 4e9
-"""Seconds since the epoch past which a time means never."""
+"""Seconds since the epoch past which a time means never. Chosen."""
 
 
 def local(t: float) -> datetime:

@@ -53,9 +53,9 @@ Place = Literal["wax", "room"]
 
 _USUAL: dict[Place, tuple[float, float]] = {"wax": (40.0, 130.0), "room": (5.0, 45.0)}
 """Where a reading mostly lies: molten wax, or a kitchen. A bare number is asked about when it
-lies outside this span in the day's unit and inside it in the other."""
+lies outside this span in the day's unit and inside it in the other. Estimates."""
 _ACCEPTED: dict[Place, tuple[float, float]] = {"wax": (-20.0, 250.0), "room": (-30.0, 60.0)}
-"""What is filed at all. Wax far beyond its flash point has to be recordable."""
+"""What is filed at all. Wax far beyond its flash point has to be recordable. Estimates."""
 
 _TEMPERATURE = re.compile(
     r"([+-]?(?:[0-9]{1,6}(?:[.,][0-9]{0,6})?|[.,][0-9]{1,6}))\s*(?:°|º|deg(?:rees)?\.?)?\s*"
@@ -137,15 +137,21 @@ class _Kind(msgspec.Struct, frozen=True):
     least: float = 0.0
 
 
-_MASS = _Kind("weight", "kilogram", {"metric": "gram", "us": "ounce"}, 1000.0, tr("592 g or 1 lb 4.9 oz"))
-_LENGTH = _Kind("length", "meter", {"metric": "millimeter", "us": "inch"}, 10.0, tr("150 mm, 7.5 cm or 3 in"))
+_MASS = _Kind(
+    "weight", "kilogram", {"metric": "gram", "us": "ounce"}, 1000.0, tr("592 g or 1 lb 4.9 oz")
+)  # kg; chosen: nobody weighs more
+_LENGTH = _Kind(
+    "length", "meter", {"metric": "millimeter", "us": "inch"}, 10.0, tr("150 mm, 7.5 cm or 3 in")
+)  # m; chosen
 _ALTITUDE = _Kind(
     "altitude", "meter", {"metric": "meter", "us": "foot"}, 6000.0, tr("450 m or 1500 ft"), -500.0
-)
-_VOLUME = _Kind("volume", "meter ** 3", {"metric": "liter", "us": "quart"}, 1.0, tr("2.5 l or 3 quarts"))
+)  # m; chosen: where nobody lives above
+_VOLUME = _Kind(
+    "volume", "meter ** 3", {"metric": "liter", "us": "quart"}, 1.0, tr("2.5 l or 3 quarts")
+)  # m³; chosen
 _DURATION = _Kind(
     "duration", "second", {"metric": "minute", "us": "minute"}, 3.5e7, tr("45 min, 2h30 or 3 days")
-)
+)  # s; chosen: a little over a year
 
 _NUMBER = r"(?:[0-9]+\s+)?[0-9]+\s*/\s*[0-9]+|[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+"
 _UNIT = r"fl\.?\s*oz|fluid\s+\w+|[a-zµ]+\.?|[\"″%']"
@@ -408,7 +414,7 @@ def show_altitude(metres: float, units: Units) -> str:
 
 
 _CUP = 0.25e-3
-"""m³"""
+"""m³ in a metric cup, by definition."""
 
 
 def show_volume(cubic_metres: float, units: Units) -> str:

@@ -32,6 +32,8 @@ RELIGHT = Limit("relights", 0.0, tr("EN 15493:2019, {read}", read=READ))
 LEAN = Limit("leaning", 10.0, tr("EN 15493:2019: stands on a slope of 10 degrees, {read}", read=READ))
 SOOT = Limit("soot", 0.0, tr("steady soot to the eye; EN 15426's index cannot be measured at home"))
 BREACH = Limit("wall", 0.0, tr("common practice, no source"))
+"""What a candle may do, each with its source; `READ` says how much of the standards was read. A wall that gives way is common
+practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)

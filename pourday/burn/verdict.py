@@ -25,7 +25,7 @@ from pourday.units import Units, show_length
 THICK = 0.020
 """m of wall from which one size up is asked for. Common practice, no source."""
 TALL = 0.050
-"""m of flame from which one size down is asked for, and"""
+"""m of flame from which one size down is asked for (common practice, no source), and"""
 LOW = 0.015
 """m under which one size up is. Common practice, no source."""
 DEEP = 0.013
@@ -33,7 +33,7 @@ DEEP = 0.013
 AWAKE = 3000.0
 """s of burning after which a flame stands as it will: the first look at one hour, or a little before it (estimate)."""
 SETTLED = 2 * 3600.0
-"""s of burning after which a pool tells of its wick."""
+"""s of burning after which a pool tells of its wick. Estimate."""
 LOPSIDED = 0.15
 """Difference of the pool's two ways, share of their mean, that a steady flame does not make: estimate."""
 SINKS = 0.75

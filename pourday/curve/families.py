@@ -16,7 +16,7 @@ from pourday.curve.reading import CurveReading
 from pourday.wax.materials import Wax, families
 
 _SOFT = 0.2
-"""Share of its range over which a family's ends are soft; standard deviation. Of those tried it costs least at worst,
+"""Share of its range over which a family's ends are soft; standard deviation. Tuned: of those tried it costs least at worst,
 whether lots lie evenly over their range or one in five of them outside it: 0.10 and 0.03 in the logarithm of the odds."""
 _LEAST = 1e-6
 """Likelihood of a congealing point that is far outside a family, per K: such lots are not unheard of. Estimate."""

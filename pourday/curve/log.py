@@ -26,12 +26,13 @@ LEAST_READINGS = 12
 MOST_BYTES = 16_000_000
 _HOTTEST_C, _COLDEST_C = 250.0, -20.0
 _HOTTEST_UNNAMED_C = 110.0
-"""°C that no wax over water reaches, and every molten one passes in °F: figures whose unit nobody named stop here."""
+"""°C between which a log is taken for one of wax, and °C that no wax over water reaches, and every molten one passes in °F:
+figures whose unit nobody named stop there. Estimates."""
 _RISES = 2.0
-"""K: a log that ends nearer to its hottest reading has not cooled, unless it never moved."""
-_DAY = 86400.0
+"""K: a log that ends nearer to its hottest reading has not cooled, unless it never moved. Estimate."""
+_DAY = 86400.0  # s, by definition
 _STEPS = (1.0, 0.5, 0.2, 0.1, 0.05, 0.02, 0.01)
-"""Steps in which thermometers count, in their own unit."""
+"""Steps in which thermometers count, in their own unit: common practice, no source."""
 _TIMES = {
     "seconds": 1.0,
     "second": 1.0,
@@ -42,6 +43,7 @@ _TIMES = {
     "t": 1.0,
     "elapsed": 1.0,
 }
+"""s in one of what a column of times may be headed by, by definition."""
 _TIMES |= {"minutes": 60.0, "minute": 60.0, "min": 60.0, "mins": 60.0, "hours": 3600.0, "h": 3600.0}
 _TIMES |= {"clock": 1.0, "timestamp": 1.0, "datetime": 1.0, "date time": 1.0}
 _WARMTHS = {"celsius": "C", "c": "C", "temperature": "C", "temp": "C", "fahrenheit": "F", "f": "F"}

@@ -23,7 +23,7 @@ Kind = Literal["plateau", "slope", "bath", "none"]
 USUAL_ROOM_C = 20.0
 """What is taken for the surroundings where nobody says; the reading hardly depends on it. Estimate."""
 _FINEST = 0.25
-"""K, width of the narrowest bin that is looked at: below it, flicker looks like heat."""
+"""K, width of the narrowest bin that is looked at. Chosen: below it, flicker looks like heat."""
 _COARSE, _SECOND = 1.0, 1.5
 """K, width of the bins in which a second plateau is looked for, and by how much it stands out. Tuned."""
 _FALLEN = 3.0
@@ -36,9 +36,9 @@ _NEWTON = 0.019
 """Share of its fall by which a curve strays from Newton's law of cooling, at most, where nothing sets. Tuned: baths
 stray 0.006 to 0.018, plateaus 0.021 and more."""
 _BELOW_END = (0.1, 0.5, 1.0, 2.0, 3.0, 5.0, 8.0, 12.0, 20.0, 30.0, 45.0)
-"""K below its end at which surroundings are tried."""
+"""K below its end at which surroundings are tried. Chosen."""
 _NEAR = 1.5
-"""K from known surroundings within which a curve has come to rest in them."""
+"""K from known surroundings within which a curve has come to rest in them. Estimate."""
 _FLAT = 0.12
 """Share of the log at its end over which a curve at rest stays within a step of the probe. Estimate."""
 _SETTING = 3.0
@@ -49,8 +49,8 @@ _SCATTER, _TO_SD = 0.1, 0.6745 * math.sqrt(6.0)
 """K, standard deviation of readings above which the standard's rule is left alone (estimate), and the median size of
 the second differences of normal noise over its standard deviation."""
 _BETWEEN_PLACES = 0.23
-"""± K that holds four in five where the standard's rule was met: its reproducibility is 0.5 K (19 in 20 differences
-of two places), so one place's standard deviation is 0.5 / 2.77, and 1.28 of those."""
+"""± K that holds four in five where the rule of ASTM D87 was met: its reproducibility is 0.5 K (19 in 20 differences of two
+places), so one place's standard deviation is 0.5 / 2.77, and 1.28 of those."""
 _FAR = 6.0
 """K above known surroundings from which a flat end is the wax's own and not theirs. Estimate."""
 _ABOVE_STEP = 0.18

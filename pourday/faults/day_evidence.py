@@ -44,7 +44,7 @@ DYE_COOL = 75.0
 MISREADS = 1.5
 """K off in water of known temperature from which a thermometer is off: estimate."""
 SET_HOT = 6.0
-"""K above the liquidus: a thermometer that read so much in wax that was seen set is not right."""
+"""K above the liquidus: a thermometer that read so much in wax that was seen set is not right. Estimate."""
 
 
 def day_evidence(record: CandleRecord, about: About) -> list[Evidence]:

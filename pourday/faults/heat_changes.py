@@ -25,7 +25,7 @@ WARM_MOULD = 45.0
 LOT_APART = 3.0
 """K that two lots of one wax can differ by in their melting point, twice what the wax table says of one."""
 ENOUGH_MORE = 1.5
-"""K under which a difference of the pour is not worth asking for."""
+"""K under which a difference of the pour is not worth asking for. Estimate."""
 
 
 def _name(record: CandleRecord, pour: PourAt) -> str:

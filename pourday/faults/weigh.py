@@ -19,7 +19,7 @@ from pourday.language import tr
 
 SPEAKS = 1.35
 """A thing that is so many times as likely under a cause is said to speak for it; one that is as many times less
-likely, against it."""
+likely, against it. Estimate."""
 APART = 1.7
 """So many times as likely as the next a cause has to be, to count as told apart from it: estimate."""
 CAME: Mapping[str, float] = {"better": 2.5, "same": 0.45, "worse": 0.35}

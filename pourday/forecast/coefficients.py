@@ -19,11 +19,13 @@ Array = NDArray[np.float64]
 STEFAN_BOLTZMANN = 5.670374e-8
 """W/(m² K⁴), CODATA 2018, cut."""
 _KELVIN = 273.15
-"""K at 0 °C."""
+"""K at 0 °C, by definition."""
 _GRAVITY = 9.80665
 """m/s², standard gravity."""
 WAX_EMISSIVITY = 0.95
-"""Of waxes and other organic surfaces, in the infrared of a room (handbook, from memory: 0.90 to 0.97)."""
+"""Of waxes and other organic surfaces, in the infrared of a room. Thermometer makers say 0.95 of organic surfaces; paper,
+paint and oil have 0.90 to 0.97 (Incropera and DeWitt, tables A.11 and A.12, from memory). No figure of a candle wax was
+found."""
 BATH_MOST = 600.0
 """W/(m² K): the water next to the mould warms up, so more than this is not counted on (estimate)."""
 
@@ -56,8 +58,10 @@ WALLS: dict[Material, Wall] = {
     "silicone": Wall(0.006, 0.35, 1200, 1300, 0.90),
     "glass": Wall(0.003, 1.0, 2500, 840, 0.94),
 }
-"""Typical thicknesses are estimates; the person's own mould may be thicker. Emissivities: polished aluminium 0.04 to 0.1,
-oxidised or painted metal and plastics about 0.9, glass 0.94 (emissivity tables of handbooks, from memory)."""
+"""Typical thicknesses are estimates; the person's own mould may be thicker. Conductivities: EN ISO 10077-2; densities and
+heats: handbooks, from memory. Emissivities: aluminium sheet 0.04 to 0.09 polished or as it comes, paint 0.80 to 0.96, glass
+0.94 (total-emissivity tables as in manuals of thermal cameras); plastics 0.9 (estimate). A dull metal mould is taken for a
+painted or lacquered one; bare oxidised steel has 0.6 to 0.8 and oxidised aluminium only 0.2 to 0.3 in the same tables."""
 
 
 @dataclass(frozen=True)
@@ -91,6 +95,8 @@ _WATER_K = np.array([0.556, 0.579, 0.598, 0.615, 0.629, 0.641, 0.651, 0.659, 0.6
 _WATER_NU = np.array([1.792, 1.307, 1.004, 0.801, 0.658, 0.554, 0.475, 0.413, 0.365, 0.326, 0.295]) * 1e-6
 _WATER_PR = np.array([13.6, 9.46, 7.00, 5.41, 4.32, 3.55, 2.98, 2.55, 2.22, 1.96, 1.76])
 _WATER_BETA = np.array([-0.68, 0.88, 2.07, 3.03, 3.85, 4.58, 5.23, 5.84, 6.41, 6.96, 7.50]) * 1e-4
+"""Water every 10 K at 1 bar: °C, W/(m K), m²/s, Prandtl number, 1/K. Handbook figures, from memory which;
+`tests/forecast/test_coefficients.py` holds viscosity and conductivity to the IAPWS formulations."""
 
 
 def water(celsius: ArrayLike) -> Fluid:

@@ -29,19 +29,20 @@ class Limits:
     """Where a window opens and closes. Every number is an estimate, to be learned from what people see."""
 
     carry_edge: float = SET
-    """Solid share of the surface at the edge that carries the next colour: what decides in narrow and wrapped moulds,"""
+    """Solid share of the surface at the edge that carries the next colour (estimate): what decides in narrow and wrapped
+    moulds,"""
     carry_mean: float = 0.9
-    """and of the whole surface on average, which decides in bare wide ones."""
+    """and of the whole surface on average, which decides in bare wide ones (estimate)."""
     bleed: float = HALF
-    """Solid share of the surface below which colours run into each other."""
+    """Solid share of the surface below which colours run into each other (estimate)."""
     good_crust: float = 0.002
-    """m of set wax at the axis at which a pour is safest."""
+    """m of set wax at the axis at which a pour is safest (estimate)."""
     pulled: float = 20.0
-    """K below its solidus at which the wax at the wall is taken to have pulled away."""
+    """K below its solidus at which the wax at the wall is taken to have pulled away (estimate)."""
     no_weld: float = 0.0002
-    """m of old wax that must at least soften for any bond."""
+    """m of old wax that must at least soften for any bond (estimate)."""
     margin: float = 2.0
-    """K that advice on a hotter pour goes beyond what is just enough."""
+    """K that advice on a hotter pour goes beyond what is just enough (estimate)."""
 
 
 LIMITS = Limits()

@@ -14,7 +14,7 @@ from pourday.forecast.pot_law import USUAL_POT, WATER_CP
 
 JugFigure = Literal["full", "low", "cooling", "bench"]
 WAX_CP: Final = 2300.0
-"""J/(kg K) of molten wax, within a tenth for every wax of the table."""
+"""J/(kg K) of molten wax: the wax table has 2150 to 2300."""
 ON_BENCH: Final = 3600.0
 """s after which 1 kg on the bench has 37 % left of its warmth above the room: 1 K a minute at 80 °C in a room of 20 °C
 (common practice, no source). A smaller jug has more skin for its wax and falls faster, by the cube root of its weight."""
@@ -26,16 +26,16 @@ class JugLaw:
 
     full: float = 1.0
     """Heat that it takes up over the full flame, over the usual,"""
-    full_sd: float = 0.45
+    full_sd: float = 0.45  # estimate
     low: float = 1.0
     """over the low one,"""
-    low_sd: float = 0.45
+    low_sd: float = 0.45  # estimate
     cooling: float = 1.0
     """what it loses in a bath, lit or not,"""
-    cooling_sd: float = 0.4
+    cooling_sd: float = 0.4  # estimate
     bench: float = 1.0
     """and out of it."""
-    bench_sd: float = 0.35
+    bench_sd: float = 0.35  # estimate
 
 
 USUAL_JUG: Final = JugLaw()

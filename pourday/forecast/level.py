@@ -22,10 +22,13 @@ from pourday.forecast.mould_read import HALF
 from pourday.wax.materials import Wax
 
 DRAWS_IN = 0.012
-"""Linear contraction of cast paraffin from setting to room temperature: 1.2 %, published for a closed vertical mould cast at
-70 °C (an open study of investment-casting waxes)."""
+"""By how much set wax draws in, in length, while it cools to the room: 1.2 %. Published for beeswax rods cast upright in a
+closed mould at 70 °C and read at 9 °C (PMC11876593, table 2, where the lengths beside it give 1.0 %); taken for every wax,
+which is an estimate."""
 OVER_K = 35.0
-"""K from setting to the room over which it was measured; spread evenly over them (estimate)."""
+"""K from setting to the room over which it draws in so far, evenly (estimate: the rods cooled by 54 K from where they set.
+With 35 K it comes to 3.4e-4 of the length a kelvin, between theirs and the 5e-4 and more published for paraffin pattern
+waxes, “Crown pattern waxes: a study of their behavior on heating and cooling”)."""
 COLD_C = 25.0
 """°C at which the solid densities of the wax table hold."""
 TO_WALL = 2 / 3

@@ -56,7 +56,7 @@ class RoundMould:
 class Around:
     """What the mould stands in from a time on."""
 
-    room_c: float = 20.0
+    room_c: float = 20.0  # °C; estimate, where nobody says
     from_s: float = 0.0
     bath_c: float | None = None
     """Temperature of a water bath, or None."""
@@ -126,15 +126,15 @@ class Resolution:
     step_most: float
     """s"""
     late: float = 2.5
-    """How much larger cells at seams, base and wall may be once what happened there is past."""
+    """How much larger cells at seams, base and wall may be once what happened there is past. Chosen."""
 
 
 ROUGH = Resolution(0.0012, 0.003, 0.003, 0.015, 0.4, 0.25, 8.0, 2000.0, 4.0)
 COARSE = Resolution(0.0009, 0.0018, 0.0015, 0.007, 0.15, 0.14, 4.0, 500.0)
 FINE = Resolution(0.0005, 0.0014, 0.0005, 0.005, 0.12, 0.08, 2.0, 400.0)
 FINEST = Resolution(0.00025, 0.0004, 0.0005, 0.0015, 0.02, 0.012, 0.5, 40.0, 1.5)
-"""Rough answers stand only until coarse ones come, a third of a second later at most; fine ones are for good. The finest is a
-yardstick for tests, far too slow for the stove."""
+"""Chosen: rough answers stand only until coarse ones come, a third of a second later at most; fine ones are for good. The
+finest is a yardstick for tests (`tests/bench/test_mould_bench.py`), far too slow for the stove."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -156,7 +156,7 @@ class HeatField:
 
 
 COLDEST_POUR_C, HOTTEST_POUR_C = -20.0, 130.0
-"""What the computation's tables hold; far beyond what is poured."""
+"""Chosen: what the computation's tables hold, far beyond what is poured."""
 
 
 @dataclass(frozen=True)
@@ -164,9 +164,9 @@ class HeatSpread:
     """How a mould's early and late runs differ from its likely one: factors on the likely heat loss at the open
     top, on that through wall and base, and on the width of the melting range; (early, late) each."""
 
-    top: tuple[float, float] = (1.2, 1 / 1.2)
-    wall: tuple[float, float] = (1.2, 1 / 1.2)
-    width: tuple[float, float] = (0.75, 1.25)
+    top: tuple[float, float] = (1.2, 1 / 1.2)  # estimate
+    wall: tuple[float, float] = (1.2, 1 / 1.2)  # estimate
+    width: tuple[float, float] = (0.75, 1.25)  # estimate
 
 
 USUAL_SPREAD = HeatSpread()
@@ -282,7 +282,7 @@ class Case:
 
 
 _ALIKE = 1e-6
-"""Sizes that differ by no more than this share are the same; only rounding makes them differ less."""
+"""Sizes that differ by no more than this share are the same; only rounding makes them differ less. Chosen."""
 
 
 def _positive(*values: float) -> bool:

@@ -32,7 +32,7 @@ def graded(length: float, low: float, high: float, most: float, growth: float, c
 
 
 _PAST = 1200.0
-"""s after a pour at which the jump of temperature at its seam has spread over several cells."""
+"""s after a pour at which the jump of temperature at its seam has spread over several cells. Chosen."""
 
 
 def rings(case: Case, grid: Resolution, count: int = 0) -> Array:

@@ -15,9 +15,9 @@ from pourday.forecast import coefficients as co
 from pourday.forecast.mould_case import Around, Array, RoundMould
 
 SPACING = 5.0
-"""K between two temperatures of a table: coefficients bend little over so much."""
+"""K between two temperatures of a table. Chosen: coefficients bend little over so much."""
 NODES_C = np.arange(-10.0, 131.0, SPACING)
-"""Temperatures of the wall (or of the open wax) at which the tables have their values."""
+"""Temperatures of the wall (or of the open wax) at which the tables have their values. Chosen."""
 
 
 def through(film: Callable[[Array], Array], resistance: float, around_c: float) -> Array:
@@ -55,7 +55,7 @@ def sheets_of(vessel: RoundMould) -> tuple[float, ...]:
 
 
 _SHEETS = ((1e-3, (1.0,)), (0.025, (0.35, 0.65)), (math.inf, (0.2, 0.3, 0.5)))
-"""Up to what resistance (m² K/W) a wall is cut how; metal, a hundredth of the first, has one temperature at once."""
+"""Up to what resistance (m² K/W) a wall is cut how; metal, a hundredth of the first, has one temperature at once. Chosen."""
 
 
 def _outer_half(vessel: RoundMould) -> float:
@@ -110,7 +110,7 @@ def at_the_water_line(
 
 
 _WAX_K = 0.2
-"""W/(m K), about that of any wax (`wax/waxes.csv`: 0.15 to 0.26)."""
+"""W/(m K), about that of any wax: the wax table has 0.15 to 0.26."""
 _WALL_C = 50.0
 """About where a wall is while it matters (estimate)."""
 

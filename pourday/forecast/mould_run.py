@@ -22,9 +22,10 @@ from pourday.forecast.mould_outside import sheets_of, wall_of
 from pourday.forecast.mould_solver import Batch, HeatFrame
 
 LONGEST = 72 * 3600.0
-"""s after the last pour at which a forecast ends whatever the wax does."""
+"""s after the last pour at which a forecast ends whatever the wax does. Chosen."""
 _CRUST = 0.006
-"""m of crust at the axis from which on the open surface has nothing more to say."""
+"""m of crust at the axis from which on the open surface has nothing more to say. Chosen: three times the crust at which a
+pour is safest."""
 Rows = NDArray[np.intp]
 _SNAP_EVERY = 2
 """Of so many steps one is kept: between two the heat changes nearly in a straight line."""

@@ -11,11 +11,11 @@ from pourday.wax.enthalpy import Curve
 from pourday.wax.materials import Wax
 
 LOW_C, HIGH_C = -40.0, 160.0
-"""Ends of every table, °C."""
+"""Ends of every table, °C. Chosen."""
 _STEPS = 2000
 """Entries of a wax, alike in heat: about 0.15 K each outside the melting range, far less within it."""
 BOX = 1e5
-"""J that fill one entry of the surroundings;"""
+"""J that fill one entry of the surroundings (chosen);"""
 _BOXES = 64
 """how many entries they have: more than any mould gives off."""
 

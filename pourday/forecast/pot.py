@@ -44,13 +44,13 @@ _HORIZON_S: dict[Mode, float] = {
     "off heat": 6 * 3600.0,
     "in air": 8 * 3600.0,
 }
-"""s that a forecast looks ahead: longer than a melt takes, and than a bath or a jug stays warm."""
+"""s that a forecast looks ahead. Chosen: longer than a melt takes, and than a bath or a jug stays warm."""
 _LOOSEN, _KNOB = 0.15, 0.3
 """How much less sure a new stretch is of what the last one taught, in units of the prior's spread; and of
 the burner's power, since the knob may not stand where it stood: full and low are only roughly the same each time.
 Estimates of ours."""
 _FIRST_STEP_S, _LONGEST_STEP_S, _GROWTH = 20.0, 360.0, 1.12
-"""s, the first and the longest step into the future, and by how much each is longer than the one before."""
+"""s, the first and the longest step into the future, and by how much each is longer than the one before. Chosen."""
 ENOUGH_GONE = 0.45
 """Share of a full bath that is gone at most where somebody found the water enough: well up the side of the pot. An estimate
 of ours."""
@@ -59,10 +59,10 @@ TOPPED_UP_SD = 2.0
 estimate of ours."""
 _FINE_S, _UNREAD_STEP_S, _UNREAD_GROWTH = 12 * 3600.0, 900.0, 1.05
 """s after the last reading from which the past is stepped in longer and longer steps; s, the longest of them;
-and by how much each is longer than the one before. What moves fast is over by then."""
+and by how much each is longer than the one before. What moves fast is over by then. Chosen."""
 _SETTLED_S = 5 * 24 * 3600.0
 """s after the last reading from which nothing moves any more: the slowest pot of the ensemble, 0.2 to 200 kg, is then
-within 0.2 K of where it ends, the room off heat and the bath's own limit on heat."""
+within 0.2 K of where it ends, the room off heat and the bath's own limit on heat. Chosen."""
 
 
 _LOOKED_MOST = 256

@@ -40,17 +40,17 @@ _SOLID_NOISE_K = 0.4
 """K that a reading may be further off while the wax is solid: the tip stands between pieces, and the table's
 curve is not this lot's. An estimate of ours."""
 STEP_S: Final = 120.0
-"""s, longest step up to the last reading."""
+"""s, longest step up to the last reading. Chosen."""
 _LONGEST_PAST_S = 7200.0
-"""s before the last reading of which readings are used: older ones tell little about now, and cost as much."""
+"""s before the last reading of which readings are used: older ones tell little about now, and cost as much. Chosen."""
 _DENIED = 3.0
-"""Median misfit, in units of the noise, from which another start is tried."""
+"""Median misfit, in units of the noise, from which another start is tried. Chosen."""
 _NUDGE, _LONGEST_STEP = 0.1, 2.0
-"""In standard deviations of the prior: how far aside slopes are taken, and how far one Gauss-Newton step goes."""
+"""In standard deviations of the prior: how far aside slopes are taken, and how far one Gauss-Newton step goes. Chosen."""
 _TURNS, _USUAL, _ENOUGH, _FEWEST = 7, 3, 40.0, 12.0
 """Sets are drawn until as many as `_ENOUGH` equal members carry the weight, at least three; from the fourth on
 `_FEWEST` will do; never more than seven. Where fewer carry it then, the weights are evened out until as many do, so
-that the band errs on the wide side."""
+that the band errs on the wide side. Chosen."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

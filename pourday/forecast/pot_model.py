@@ -33,16 +33,16 @@ Floats = npt.NDArray[np.float64]
 _CELLS = 8192
 """Cells of a table: some 0.04 K each outside the melting range."""
 _LOSS_REFERENCE_K = 50.0
-"""K above the room for which `Members.loss` is given."""
+"""K above the room for which `Members.loss` is given. Chosen."""
 _LEAST_HEAT = 500.0
-"""J/kg; below it the chord would be finer than the table, and the tangent serves."""
+"""J/kg; below it the chord would be finer than the table, and the tangent serves. Chosen."""
 _LEAST_WATER = 0.1
 """kg below which no bath is reckoned: what holds then, a dry pot, is none of this law. An estimate of ours."""
 _AIR_REFERENCE_K = 40.0
-"""K above the room for which `Members.rate` of a jug in air is given."""
+"""K above the room for which `Members.rate` of a jug in air is given. Chosen."""
 _AIR_EXPONENT = 0.2
-"""Natural convection goes as dT^(1/4) and radiation rises a little with the mean temperature; half and
-half of each gives about this exponent for the sum."""
+"""Derived: natural convection goes as dT^(1/4) and radiation rises a little with the mean temperature; half and half of each
+gives about this exponent for the sum."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

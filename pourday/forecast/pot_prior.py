@@ -49,7 +49,8 @@ _HALF_FULL: Final = 0.5
 estimate of ours."""
 _BASE: Final = 0.0079
 _WALL: Final = 0.050
-"""m² that wax wets at the base of a pitcher 0.10 m across, and at its wall for each kg: 4 / (0.10 m x 800 kg/m³)."""
+"""m² that wax wets at the base of a pitcher 0.10 m across (estimate), and at its wall for each kg, derived from that: 4 /
+(0.10 m x 800 kg/m³)."""
 
 
 USUAL_WATER: Final = USUAL_POT.water
@@ -118,9 +119,9 @@ class PotSetup:
     """All the wax on the hob, that of jugs beside the pot too."""
     fullest: float = 1.0
     """Share of it that stands in the fullest vessel, which is the last to be warm."""
-    room_c: float = 20.0
+    room_c: float = 20.0  # °C; estimate, where nobody says
     bath_limit_c: float = 100.0
-    """Local boiling point of water."""
+    """Local boiling point of water; at sea level 99.97 °C (IAPWS-95)."""
     mode: Mode
     mode_since: float
     """When burner, jug or amount of wax last changed, seconds since the epoch."""

@@ -19,11 +19,11 @@ from pourday.forecast.pot_model import Floats
 MEMBERS: Final = 256
 """Points of each set."""
 FREEDOM: Final = 4.0
-"""Student's t: a reading 3 K out pulls little, where a bell curve would be dragged along."""
+"""Of Student's t distribution. Chosen: a reading 3 K out pulls little, where a bell curve would be dragged along."""
 _PRIMES = (2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31, 37, 41, 43)
 """One for each unknown; there are fewer of those in every mode."""
 _WIDEN_SLOPES, _WIDEN_SEEN = 1.5, 1.2
-"""Drawn a little wider than believed: too wide costs members, too narrow loses tails."""
+"""Drawn a little wider than believed. Chosen: too wide costs members, too narrow loses tails."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -16,11 +16,11 @@ from pourday.forecast.mould_read import EDGE, HALF, SET
 from pourday.language import tr
 
 _WATCHED = 3600.0
-"""s after a pour within which the old wax melts deepest, and so all that is computed."""
+"""s after a pour within which the old wax melts deepest, and so all that is computed. Chosen."""
 _REMELT = replace(FINE, top=0.003, seam=0.0004, growth=0.12, step=0.05, step_least=1.0, step_most=240.0)
-"""Fine at the seam and in time, coarse at the new surface, which nobody asks about here."""
+"""Chosen: fine at the seam and in time, coarse at the new surface, which nobody asks about here."""
 _SPLIT = 0.006
-"""m below the old surface down to which its rows are split, so that shallow depths can be read off."""
+"""m below the old surface down to which its rows are split, so that shallow depths can be read off. Chosen."""
 
 
 @dataclass(frozen=True)

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import Final
 
 QUANTILES: Final = (0.10, 0.50, 0.90)
-"""What early / likely / late (and low / likely / high) stand for: one time in ten it is earlier than
-`early`, one time in ten later than `late`."""
+"""What early / likely / late (and low / likely / high) stand for, by definition: one time in ten it is earlier than `early`,
+one time in ten later than `late`."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,7 @@ PAST = 5.0
 COLD_C = 30.0
 """°C below which no candle wax sets: the softest of the wax table is soft at 28."""
 AT_REST = 1.0
-"""K from the air or bath around the tin within which it has come to rest in it."""
+"""K from the air or bath around the tin within which it has come to rest in it. Estimate."""
 
 
 def next_beat(cooling: CoolingAt, now: float) -> float:

@@ -32,7 +32,7 @@ HEAP_MOST_C = 85.0
 """°C that a heap of old candles is never heated above: nobody knows the scents in it, nor its flash point. Estimate of
 the wax table's row of reclaimed candles; the bath's own limit is the other one."""
 MANY = 0.8
-"""Share of the odds that the range of an unread wax has to hold."""
+"""Share of the odds that the range of an unread wax has to hold. Chosen."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,8 @@ from pourday.units import show_temperature
 FRESH = 15 * 60.0
 """s for which a reading of the pot speaks for the wax: estimate."""
 ABOVE_BOILING = 2.0
-"""K above local boiling from which the water is gone, or the thermometer lies: a bath cannot do that."""
+"""K above local boiling from which the water is gone, or the thermometer lies: a bath cannot do that. Estimate of what a
+thermometer may be off by."""
 
 
 def nobody_heard(state: State, now: float, watch_every: float) -> bool:

@@ -13,7 +13,7 @@ from pourday.units import Units, show_temperature
 from pourday.wax.materials import families
 
 WORTH_NAMING = 0.05
-"""Odds under which a family is not named."""
+"""Odds under which a family is not named. Chosen."""
 
 
 def curve_says(reading: CurveReading | None, units: Units) -> str:

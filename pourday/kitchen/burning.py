@@ -14,17 +14,18 @@ from dataclasses import dataclass
 HEAT = 43e6
 """J/kg of wax burnt: the net heat of combustion of paraffin (handbook, from memory)."""
 BACK = 0.040
-"""Share of a 60 W flame's heat that reaches the wax; of a smaller flame more, for it stands closer."""
+"""Share of a 60 W flame's heat that reaches the wax; of a smaller flame more, for it stands closer. Tuned: see above."""
 TO_AIR = 450.0
-"""W/m² from the pool's surface: some 10 W/m²K over 45 K."""
+"""W/m² from the pool's surface: some 10 W/m²K over 45 K (estimate)."""
 INTO_SOLID = 1.0
-"""W/(m K) of a warm disc on a cold half-space: 4 k with k about 0.25, for each m of radius and K."""
+"""W/(m K) of a warm disc on a cold half-space, for each m of radius and K: 4 k (Incropera and DeWitt, table 4.1, shape factor
+2 D) with k about 0.25."""
 FLAME_PER_WATT = 0.00055
-"""m of flame for each W."""
+"""m of flame for each W. Tuned: see above."""
 STEP = 60.0
-"""s"""
+"""s from one balance to the next. Chosen."""
 LEAST = 0.6 / 3.6e6
-"""kg/s under which a flame goes out."""
+"""kg/s under which a flame goes out: 0.6 g/h (estimate)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,10 +41,11 @@ class SimulatedWick:
 @dataclass(frozen=True, slots=True)
 class BurningWax:
     density: float = 900.0
+    """kg/m³ (handbook, from memory: paraffin 880 to 925)."""
     melt: float = 2.8e5
-    """J/kg from room to molten."""
+    """J/kg from room to molten (estimate, by the wax table: 200 kJ/kg of melting and 2.1 kJ/(kg K) over 38 K)."""
     melts_at: float = 58.0
-    """°C"""
+    """°C (estimate: a pillar paraffin)."""
     thickness: float = 1.0
     """How much harder it is drawn up than plain paraffin."""
 

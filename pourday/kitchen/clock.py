@@ -10,7 +10,8 @@ from pourday.language import tr
 
 SLOWEST = 1.0
 FASTEST = 600.0
-"""Kitchen seconds a second, from as fast as life on; faster than the second, an act would be over before it can be read."""
+"""Kitchen seconds a second, from as fast as life on. Chosen: faster than the second, an act would be over before it can be
+read."""
 
 
 class KitchenClock:

@@ -15,24 +15,25 @@ from pourday.kitchen.kitchen import Kitchen
 from pourday.kitchen.truth import near
 
 HOLDS = 0.00006
-"""m of old wax that has to have run together with the new at the wall, where a seam is weakest and opens first."""
+"""m of old wax that has to have run together with the new at the wall, where a seam is weakest and opens first. Estimate."""
 HOLLOW_SHARE = 0.012
-"""Hidden hollow that is found, as a share of the candle."""
+"""Hidden hollow that is found, as a share of the candle. Estimate."""
 SUNK_SHARE = 0.012
-"""Open well in the base that is seen, as a share of the candle."""
+"""Open well in the base that is seen, as a share of the candle. Estimate."""
 OVER_LINE = 0.0025
-"""m above the fill line at which wax gets between candle and mould."""
+"""m above the fill line at which wax gets between candle and mould. Estimate."""
 WALL_TAKES = 0.30
-"""Share of the mould in the temperature that wax and wall come to where they touch."""
+"""Share of the mould in the temperature that wax and wall come to where they touch. Estimate."""
 CRACKS_AT = 0.75
-"""K/min of the skin at the wall, just after it has set, from which it crazes."""
+"""K/min of the skin at the wall, just after it has set, from which it crazes. Estimate."""
 COLD_TOUCH = 4.0
-"""K over half melted that wax and wall have to come to where they touch, so that no rings are left."""
+"""K over half melted that wax and wall have to come to where they touch, so that no rings are left. Estimate."""
 SMEARS = 0.012
-"""m of old wax that were molten under a seam, area mean, from which its line is smeared."""
+"""m of old wax that were molten under a seam, area mean, from which its line is smeared. Estimate."""
 
 THICK_WALL, GIVES_WAY, TALL_FLAME, SPITS_AT = 0.165, 0.0028, 0.058, 0.002
-"""Wall that is called a tunnel, as a share of the candle's width; m of warm wall that gives way; m of flame; kg of water a kg."""
+"""Wall that is called a tunnel, as a share of the candle's width; m of warm wall that gives way; m of flame; kg of water a
+kg. Estimates."""
 
 
 class CandleWatch:

@@ -22,7 +22,7 @@ whole instead and leaves no hollow. An estimate of ours."""
 CARRIES = 0.0025
 """m of set wax that carries itself instead of sinking with what is under it. An estimate of ours."""
 _SET = 0.5
-"""Melted share below which the wax at the wall holds its shape."""
+"""Melted share below which the wax at the wall holds its shape. Estimate."""
 
 
 class Pocket(NamedTuple):

@@ -32,7 +32,7 @@ from pourday.wax.materials import Wax
 
 Place = Literal["pot", "jug", "surface", "room", "bath"]
 _ROOM_STEP = 300.0
-"""s for which the pot's surroundings are held."""
+"""s for which the pot's surroundings are held. Chosen."""
 _STREAM_LOSS = 0.012
 """Share of the excess over the room that the stream loses on its way into the mould (estimate)."""
 

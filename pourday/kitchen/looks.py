@@ -16,13 +16,13 @@ Look = Literal["wet", "skinned", "firm", "cold", "pulled"]
 Release = Literal["drops out", "needs a tap", "stuck"]
 
 WET_BELOW = 0.5
-"""Solid share of the surface, area mean."""
+"""Solid share of the surface, area mean, below which it looks wet (estimate)."""
 FIRM = 0.0025
-"""m of crust."""
+"""m of crust that takes no fingerprint (estimate)."""
 CRUST = 0.9
-"""Solid share that counts as crust."""
+"""Solid share that counts as crust (estimate)."""
 _EDGE_SOLID = 0.999
-"""Solid share of the edge from which it is set."""
+"""Solid share of the edge from which it is set (estimate)."""
 
 
 def look(filling: Filling, room_c: float) -> Look:

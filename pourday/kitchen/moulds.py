@@ -21,22 +21,23 @@ from pourday.kitchen.shells import MouldTruth, Shell, facing_up, radiation, upri
 from pourday.kitchen.truth import GRID_C, Floats, Lot
 
 _FINEST, _COARSEST, _GROWTH = 0.0005, 0.008, 1.45
-"""m, the thinnest row at a face of a pour, the thickest inside, and by how much a row is thicker than its neighbour."""
+"""m, the thinnest row at a face of a pour, the thickest inside, and by how much a row is thicker than its neighbour. Chosen."""
 _RINGS = np.array([6.5, 6.5, 6.0, 5.5, 4.5, 3.5, 2.5, 1.5]) / 36.5
-"""Widths of the rings from the axis to the wall, share of the radius."""
+"""Widths of the rings from the axis to the wall, share of the radius. Chosen."""
 _WATCHED = 3 * 3600.0
-"""s after a pour in which its joint may still remelt."""
+"""s after a pour in which its joint may still remelt. Chosen."""
 _WATCHED_DEPTH = 0.040
-"""m below a joint."""
+"""m below a joint in which that is followed. Chosen."""
 _K_AIR = 0.026
-"""W/(m K) of the air in the gap at the wall, about 25 °C."""
+"""W/(m K) of the air in the gap at the wall, about 25 °C (handbook)."""
 _ROD = 0.010
 """m that a rod is pushed beyond the crust where nobody says how deep (estimate)."""
 _WARMED = 0.004
-"""m that two minutes of hot air warm: about the square root of 1e-7 m²/s, the diffusivity of wax, times 120 s."""
+"""m that two minutes of hot air warm. Derived: about the square root of 1e-7 m²/s, the diffusivity of wax, times 120 s."""
 _NEAR = 0.015
-"""m below a set hollow whose wax takes in the heat of what is poured into it."""
+"""m below a set hollow whose wax takes in the heat of what is poured into it. Estimate."""
 _WAX_EMISSIVITY = 0.95
+"""As of other organic surfaces (estimate; see `forecast/coefficients.py`)."""
 
 
 @dataclass(slots=True, eq=False)

@@ -23,17 +23,18 @@ from pourday.language import tr
 from pourday.wax.materials import Wax
 
 _STEP = 10.0
-"""s, longest step while the hob gives heat; the quickest vessel answers in about a minute."""
+"""s, longest step while the hob gives heat; the quickest vessel answers in about a minute. Chosen."""
 _CALM_STEP = 60.0
-"""s, the same once the hob has been cold for a while and everything is within `_CALM` of the room."""
+"""s, the same once the hob has been cold for a while and everything is within `_CALM` of the room. Chosen."""
 _CALM = 5.0
-"""K"""
+"""K. Chosen."""
 _COVERS = 0.25
-"""kg of water below which the pan is no longer fully wetted."""
+"""kg of water below which the pan is no longer fully wetted. Estimate."""
 _DRY_RISE = 60.0
-"""K above 100 °C at which a hot dry pot loses twice as much per kelvin, mostly by radiation."""
+"""K above 100 °C at which a hot dry pot loses twice as much per kelvin, mostly by radiation. Estimate."""
 _VAPOUR_STEP = 7e-3
-"""m/s, mass transfer at a free water surface: h / (rho cp Le^(2/3)) with h 8 W/m²K."""
+"""m/s, mass transfer at a free water surface. Derived: h / (rho cp Le^(2/3)) with h 8 W/m²K (an estimate), by the Lewis
+relation (Incropera and DeWitt, chapter 6.7)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,7 +28,7 @@ from pourday.plan.model import (
 )
 
 _STEFAN_BOLTZMANN = 5.670e-8
-"""W/(m² K⁴)."""
+"""W/(m² K⁴), CODATA 2018, rounded."""
 # Figures of its own: a kitchen that took those of the forecasts would agree with them by descent.
 _EMISSIVITY: dict[Material, float] = {
     "bright metal": 0.10,
@@ -37,6 +37,7 @@ _EMISSIVITY: dict[Material, float] = {
     "silicone": 0.9,
     "glass": 0.95,
 }
+"""Estimates between the ends of what emissivity tables have of each."""
 _WALL: dict[Material, tuple[float, float]] = {
     "bright metal": (4e-6, 1460.0),
     "dull metal": (4e-6, 1460.0),

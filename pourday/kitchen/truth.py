@@ -24,9 +24,11 @@ Floats = NDArray[np.float64]
 COLDEST_C = -40
 """First knot of the curves; they run from here by one kelvin to 130 °C and then in one line to 450 °C."""
 GRID_C: Floats = np.concatenate([np.arange(COLDEST_C, 131, dtype=np.float64), [450.0]])
+"""Knots of the curves, °C. Chosen."""
 _SOLID_EXPANSION = 1.0e-3
-"""1/K by volume below the solidus: pattern wax grows 1-1.5 % in length over 20 K (published),
-which is 1.5e-3 to 2.2e-3; pillar waxes are taken somewhat stiffer (estimate)."""
+"""1/K by volume below the solidus: pattern wax grows 1-1.5 % in length over 20 K (published: “Crown pattern waxes: a study of
+their behavior on heating and cooling”, abstract), which is 1.5e-3 to 2.2e-3; pillar waxes are taken somewhat stiffer
+(estimate)."""
 
 
 def near(rng: np.random.Generator, spread: float) -> float:

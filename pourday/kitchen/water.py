@@ -10,15 +10,16 @@ import math
 
 _A, _B, _C = 8.07131, 1730.63, 233.426
 _PA_PER_MMHG = 133.322
-"""Antoine coefficients of water for mmHg and °C, 1 to 100 °C, and what takes mmHg to Pa."""
-_LN10 = math.log(10.0)
+"""Antoine coefficients of water for mmHg and °C, 1 to 100 °C (Dortmund Data Bank, from memory; `tests/kitchen/test_water.py`
+holds them to IAPWS-95), and what takes mmHg to Pa, by definition."""
+_LN10 = math.log(10.0)  # exact
 
 SPECIFIC_HEAT = 4186.0
-"""J/(kg K), about the mean from 20 to 100 °C."""
+"""J/(kg K), about the mean from 20 to 100 °C (handbook; IAPWS-95: 4178 to 4216)."""
 LATENT = 2.257e6
-"""J/kg, heat of evaporation at 100 °C (handbook)."""
+"""J/kg, heat of evaporation at 100 °C (handbook; IAPWS-95: 2.2565e6)."""
 _GAS_CONSTANT = 461.5
-"""J/(kg K), water vapour."""
+"""J/(kg K), water vapour: the gas constant (CODATA) over 18.015 g/mol."""
 
 
 def air_pressure(altitude: float) -> float:

@@ -11,6 +11,7 @@ DRIFT_A_YEAR = 0.10
 """How far a kitchen drifts within a year, as one standard deviation of the natural logarithm (estimate): so older
 days count less."""
 YEAR = 365.25 * 86400.0
+"""s in a year, by definition of the Julian one."""
 
 
 class SaidOn(NamedTuple):

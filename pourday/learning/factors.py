@@ -51,13 +51,13 @@ CHANGES_AN_HOUR = 0.03
 
 PLACES = 2048
 """How many places stand for all kitchens that there may be."""
-OWN_PLACES = 0.8 * np.arange(-3.0, 4.0)
-OWN_WEIGHTS = np.exp(-0.5 * OWN_PLACES**2)
+OWN_PLACES = 0.8 * np.arange(-3.0, 4.0)  # chosen
+OWN_WEIGHTS = np.exp(-0.5 * OWN_PLACES**2)  # of a normal distribution
 OWN_WEIGHTS /= OWN_WEIGHTS.sum()
 OWN_PLACES /= float(OWN_PLACES**2 @ OWN_WEIGHTS) ** 0.5
 """Seven places of one mould's own part in its standard deviations, and their weights: a normal number in even steps."""
 SETS_BY = np.array([-1.3, -0.13, 0.55, -0.073, 0.45])
-"""By how much the logarithm of the wait until a layer carries moves with each factor, for one unit of it: the mean
+"""By how much the logarithm of the wait until a layer carries moves with each factor, for one unit of it. Derived: the mean
 of 24 computed two-layer days. Used where a kitchen is told in one figure; forecasts are computed."""
 Whereabouts = tuple[Array, ...]
 """The factors of `FACTORS` at every place of one mould: arrays that broadcast to the shape (`PLACES`, 7). The second
@@ -72,7 +72,7 @@ class LogFactor(NamedTuple):
 
 
 ANY_MOULD = LogFactor(0.0, MOULD_SIGMA)
-"""How much a mould's wall differs from the others', where no day has taught anything of that mould."""
+"""How much a mould's wall differs from the others', where no day has taught anything of that mould. Estimate."""
 
 
 @cache
@@ -159,7 +159,10 @@ class Factor:
     high: float
 
 
-ONE, AS_IN_THE_TABLE = Factor(1.0, 1.0, 1.0), LogFactor(0.0, 0.0)
+ONE, AS_IN_THE_TABLE = (
+    Factor(1.0, 1.0, 1.0),
+    LogFactor(0.0, 0.0),
+)  # by definition: as computed, as in the table
 
 
 @dataclass(frozen=True, eq=False)

@@ -27,14 +27,11 @@ from pourday.learning.factors import (
 from pourday.wax.materials import Wax
 
 NODES: tuple[tuple[float, ...], ...] = ((-0.5, 0.5), (-0.5, 0.5), (0.3,), (-3.0, 3.0), (0.4,))
-"""Values that each factor alone is set to in the runs, as natural logarithm or K: eight of them, and a ninth run with
-all as usual. Two for a factor whose effect bends (the top's) or may be missing on one side.
-
-Moved together, the effects of factors on the logarithm of a wait add up, within 1 % of the wait (computed for 24
-two-layer days).
-"""
+"""Values that each factor alone is set to in the runs, as natural logarithm or K: eight of them, and a ninth run with all as
+usual. Chosen: two for a factor whose effect bends (the top's) or may be missing on one side. Moved together, the effects of
+factors on the logarithm of a wait add up, within 1 % of the wait (computed for 24 two-layer days)."""
 FARTHEST = 3.0
-"""A factor is not extrapolated beyond so many times the farthest value it was run with."""
+"""A factor is not extrapolated beyond so many times the farthest value it was run with. Chosen."""
 HAND_C = 31.0
 """°C below which a hand calls a wall cold (estimate; the same as in `guide/outlook/as_seen.py`)."""
 

@@ -29,8 +29,9 @@ READ_RIGHT = 0.9
 ALIKE = 0.1
 """What the law is off by in all pairs of a day alike, as a natural logarithm, one standard deviation (estimate)."""
 TELLS = 0.97
-"""A day tells of a figure where it left less than this share of its spread."""
+"""A day tells of a figure where it left less than this share of its spread. Chosen."""
 _Z = np.linspace(-3.5, 3.5, 71)
+"""Where along the bell of a figure its likelihood is taken, in standard deviations. Chosen."""
 
 
 @dataclass(frozen=True, slots=True)

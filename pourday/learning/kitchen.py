@@ -43,14 +43,14 @@ MOULD_DAY_SIGMA = 0.04
 """The same of what one mould's wall differs by from the others' (estimate)."""
 TAUGHT_SOMETHING = 0.1
 """A day counts for a factor where it took away this share of its spread, or moved it by three times as much. Less
-may come from the uneven places."""
+may come from the uneven places. Chosen."""
 TAUGHT_OF_MOULD = 0.97
-"""A day counts for a mould's own part where it left less than this share of its spread."""
+"""A day counts for a mould's own part where it left less than this share of its spread. Chosen."""
 FARTHEST = 3.3
-"""A mould's own part is taken no farther out than so many times its spread before anything was seen."""
+"""A mould's own part is taken no farther out than so many times its spread before anything was seen. Chosen."""
 SWEEPS, SETTLED = 6, 0.01
 """How often at most each day is held against all others, and the share of its spread below which a move of what is
-known ends that sooner."""
+known ends that sooner. Chosen."""
 MORE_APART = ((1.0, 0.85), (2.0, 0.05), (4.0, 0.05), (8.0, 0.05))
 """(how many times as large the variance between days may be, how likely that is before any day): estimates."""
 
@@ -287,6 +287,7 @@ def _said(day: DayTaught, crust: bool, same_wax: bool, now: float, times: float)
 
 
 _BELL = np.exp(-0.5 * NODES**2) / np.exp(-0.5 * NODES**2).sum()
+"""Chance of each place of `NODES` before anything is seen: of a normal distribution."""
 
 
 def _chance(one: SaidAlong) -> Array:

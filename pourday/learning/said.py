@@ -16,20 +16,20 @@ import numpy as np
 from pourday.learning.factors import FACTORS, PLACES, SIGMAS, Array, Prior
 
 NODES = np.linspace(-4.5, 4.5, 61)
-"""Where along a direction it is kept how likely that place is, in standard deviations before anything is seen."""
+"""Where along a direction it is kept how likely that place is, in standard deviations before anything is seen. Chosen."""
 BLUR = 0.07
-"""How far a place counts for those beside it, in the same units."""
+"""How far a place counts for those beside it, in the same units. Chosen."""
 LEAST_LOG = -12.0
-"""Natural logarithm that stands for impossible."""
+"""Natural logarithm that stands for impossible. Chosen."""
 MOST_WAYS = 3
 WORTH_KEEPING = 0.05
-"""Nats that a direction has to tell to be kept; less may come from the uneven places (0.02 where nothing was seen)."""
+"""Nats that a direction has to tell to be kept; less may come from the uneven places (0.02 where nothing was seen). Chosen."""
 NEARLY_THE_SAME = 0.9
-"""Two directions are taken for one where the cosine of the angle between them is above this."""
+"""Two directions are taken for one where the cosine of the angle between them is above this. Chosen."""
 TURNS = (0.3, 0.3, 0.15, 0.15, 0.08, 0.08, 0.04, 0.04)
-"""How far a direction is turned to either side, to see whether it tells more there."""
+"""Radians that a direction is turned to either side, to see whether it tells more there. Chosen."""
 NARROW = 0.12
-"""How wide the steps are in which that is looked at."""
+"""How wide the steps are in which that is looked at. Chosen."""
 _ALL = len(FACTORS)
 
 

@@ -26,16 +26,17 @@ DAY_SHARE = 0.3
 """Of the spread of a figure among kitchens, as much as it differs by from day to day in one (estimate): a knob is turned
 by hand, the bath is filled by eye, and another load stands in it."""
 TELLS = 0.97
-"""A stretch tells of a figure where it left less than this share of its spread."""
+"""A stretch tells of a figure where it left less than this share of its spread. Chosen."""
 FIT = 0.4
 """What the fit of a day's readings is off by in each figure, as a share of its spread before them: of a pot that obeys the
-law itself it was off by 0.15 to 0.95 with burners of half to nearly three times the usual, and held itself surer than that."""
+law itself it was off by 0.15 to 0.95 with burners of half to nearly three times the usual, and held itself surer than that.
+Estimate between these."""
 FIT_OF: Mapping[StoveFactor, float] = {"uptake": 0.9, "loss": 0.7}
 """The same of what shows only together with others: how fast heat goes into the wax with how far the thermometer's tip feels
 the bath, what is lost with how much water stands there. Set on stoves 0 to 39 of `tests/bench/varied_stoves.py`: with as
 little as of the rest, forecasts of a fourth day came 6 % too soon."""
 FARTHEST = 4.0
-"""No day says more than so many times the spread before anything was read."""
+"""No day says more than so many times the spread before anything was read. Chosen."""
 
 
 @dataclass(frozen=True)

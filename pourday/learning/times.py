@@ -26,9 +26,10 @@ UNKNOWN: dict[Kind, float] = {
 """What no factor explains of each wait, as one standard deviation of its natural logarithm: how far the computed
 heat is off in a kitchen of exactly these factors. Set on days 0 to 82 of `tests/bench/varied_kitchens.py`."""
 SURE = 0.02
-"""Places with a chance smaller than this are left out."""
+"""Places with a chance smaller than this are left out. Chosen."""
 _BINS, _POINTS = 64, 400
 _CHANCES = (0.1, 0.5, 0.9)
+"""Early, likely and late, by definition (`forecast/spread.py`)."""
 
 
 Read = Callable[[MouldRun], float | None]

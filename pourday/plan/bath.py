@@ -11,7 +11,7 @@ from pourday.plan.weigh import weigh_sheet
 WATER_DENSITY: Final = 998.2
 """kg/m³ at 20 °C (CRC Handbook)."""
 USUAL_POT: Final = 0.002
-"""m³ that a melting pot holds where nobody measured it; more where the wax needs it."""
+"""m³ that a melting pot holds where nobody measured it; more where the wax needs it. Estimate."""
 USUAL_BATH: Final = 0.00175
 """m³ of water around a pot of that size: a bath holds 1-3 l. An estimate of ours."""
 WAX_DENSITY, HEADROOM = 800.0, 1.25

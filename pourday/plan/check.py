@@ -28,11 +28,11 @@ from pourday.units import SCALE_STEPS, show_length, show_mass
 from pourday.wax.materials import Wax
 
 LARGEST = 2.0
-"""m. No mould is larger."""
+"""m. No mould is larger (estimate)."""
 HEAVIEST = 1000.0
-"""kg. Nothing on the bench is heavier."""
+"""kg. Nothing on the bench is heavier (estimate)."""
 MOST_KEPT = 0.5
-"""kg that stay in one vessel. No kitchen's pot keeps more."""
+"""kg that stay in one vessel. No kitchen's pot keeps more (estimate)."""
 MOST_LAYERS = 40
 MOST_HOLES = 20
 """Layers of a plan, holes of a mould. Beyond these a plan is a slip of the keys: the form stops long before."""
@@ -283,7 +283,7 @@ _HEATS = (
     ("conductivity_solid", 10.0),
     ("conductivity_liquid", 10.0),
 )
-"""What a family lends an own wax, and the most that can be meant."""
+"""What a family lends an own wax, and the most that can be meant: ten times and more what the wax table has (estimates)."""
 
 
 def _blend(path: str, parts: tuple[BlendPart, ...]) -> None:

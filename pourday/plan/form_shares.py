@@ -12,7 +12,7 @@ from pourday.plan.rows import Row, get_at, put_at, text_row
 from pourday.units import read_share, show_share
 
 _SAME = 1e-6
-"""Shares that add up to one but for this do add up."""
+"""Shares that add up to one but for this do add up. Chosen."""
 
 
 def share_row(plan: Plan, group: str, index: int, label: str) -> Row:

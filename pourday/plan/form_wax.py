@@ -35,7 +35,8 @@ MOST_PARTS = 6
 """Waxes of one blend."""
 _USUAL, _ADDITION = "paraffin_pillar", "stearic_commercial"
 _NEW_SHARE = 0.1
-"""Share a wax begins with when it is mixed in: as an additive mostly is. The row is there to be changed."""
+"""Share a wax begins with when it is mixed in: as an additive mostly is (common practice, no source). The row is there to be
+changed."""
 
 
 def blend_rows(plan: Plan, path: str, known: Known, head: str = "") -> Iterator[Row]:

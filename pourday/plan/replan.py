@@ -28,7 +28,7 @@ layer; the wax out of the mould and in again."""
 THINNEST = 0.006
 """m: a band lower than this is not worth its seam (common practice, no source: 6-12 mm at least)."""
 _SAME = 1e-4
-"""m that a ruler at a mould cannot tell from nothing."""
+"""m that a ruler at a mould cannot tell from nothing. Estimate."""
 
 
 class InMould(msgspec.Struct, frozen=True, kw_only=True):

@@ -26,6 +26,7 @@ _N = (
     -0.23855557567849,
     0.65017534844798e3,
 )
+"""IAPWS Industrial Formulation 1997, region 4, backward equation (release R7-97(2012), table 34)."""
 
 
 def pressure_at(altitude: float) -> float:

@@ -26,7 +26,8 @@ PLIES = (15, 18, 24, 30, 42, 60)
 IN_WORDS = ("smallest", "small", "medium", "large", "largest")
 """Sizes of square braids and cored wicks: places in a maker's own range."""
 _BY_DIAMETER = ((0.040, 0, 1, 0), (0.060, 2, 3, 1), (0.080, 3, 4, 2), (0.100, 4, 5, 3))
-"""(up to m, smallest and largest as places in `PLIES`, place in `IN_WORDS`); wider takes the last of each."""
+"""(up to m, smallest and largest as places in `PLIES`, place in `IN_WORDS`); wider takes the last of each. Estimate,
+consistent with common practice: to be tried a size up and down."""
 WIDEST_FOR_ONE = 0.115
 """m that one wick still serves; wider candles have several. Estimate: makers step between 100 and 125 mm."""
 _WIDTH_OF_ONE = 0.085
@@ -42,8 +43,8 @@ _OVER_THE_TOP = (0.020, 0.040)
 VOTIVE = (0.060, 0.070)
 """m, width and height up to which a candle is a votive, whose wick stands on a tab: estimate."""
 _BALL_END = 0.12
-"""Share of the room in the lowest and the highest sixth of a height under which a mould is a ball: a sphere has
-0.074 in each, a straight mould 0.167."""
+"""Share of the room in the lowest and the highest sixth of a height under which a mould is a ball. Chosen: a sphere has 0.074
+in each, a straight mould 0.167."""
 
 _HARD_TO_DRAW = FAT_WAXES | {"beeswax"}
 

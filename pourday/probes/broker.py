@@ -22,7 +22,7 @@ PORT = 1883
 KEEP_ALIVE = 20
 """s after which a silent connection is asked for a sign of life."""
 PATIENCE = 5.0
-"""s that a broker has to answer."""
+"""s that a broker has to answer. Chosen."""
 MOST_WAITING = 2000
 """Messages taken at one look; ten thousand a second are a few hundred at each. Where more wait, what is read first is old."""
 MOST_BYTES = 4_000_000

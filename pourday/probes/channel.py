@@ -22,11 +22,11 @@ FRESH = 30.0
 DISAGREE = 2.0
 """K between what was typed and what the probe says at which somebody has to say which counts. An estimate of ours."""
 RATE_OVER = 60.0
-"""s over which the rate of change is taken,"""
+"""s over which the rate of change is taken (chosen),"""
 RATE_FROM = 15.0
-"""and how many of them have to be known, s."""
+"""how many of them have to be known (chosen),"""
 RATE_EVERY = 1.0
-"""s after which it is worked out anew."""
+"""and s after which it is worked out anew (chosen)."""
 GAPS = 9
 PAST = 240
 

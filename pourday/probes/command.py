@@ -17,7 +17,7 @@ from pourday.text import plain
 PIECE = 1 << 16
 """Bytes read at once."""
 PATIENCE = 0.3
-"""s a program has to end once it was told to."""
+"""s a program has to end once it was told to. Chosen."""
 
 
 class CommandLines:

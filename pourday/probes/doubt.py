@@ -32,46 +32,49 @@ LIE_WORDS: Mapping[Lie, str] = {
 }
 """What is wrong, in a few words."""
 COLDEST, HOTTEST = -30.0, 250.0
-"""°C that no probe in this kitchen can be at: beyond, the wire is open or its end is."""
+"""°C that no probe in this kitchen can be at: beyond, the wire is open or its end is. Estimate."""
 NOISE = 3.0
-"""K that a good probe may be off the middle of its last readings: six times a noise of 0.5 K."""
+"""K that a good probe may be off the middle of its last readings: six times a noise of 0.5 K. Estimate."""
 RISES: dict[Place, float] = {"pot": 0.4, "jug": 0.4, "bath": 0.6, "surface": 0.6, "room": 0.1}
 FALLS: dict[Place, float] = {"pot": 0.1, "jug": 0.1, "bath": 0.15, "surface": 0.5, "room": 0.1}
-"""K a second that a place can warm or cool at most without anything being put in. A kilogram of wax over 1 kW: 0.45 K/s."""
+"""K a second that a place can warm or cool at most without anything being put in. Estimates; a kilogram of wax over 1 kW:
+0.45 K/s."""
 MIDDLE, WINDOW = 9, 30.0
-"""Readings, and s of them, whose middle the next one is held against."""
+"""Readings, and s of them, whose middle the next one is held against. Tuned."""
 OLD = 300.0
-"""s without a believed reading after which the next one begins anew."""
+"""s without a believed reading after which the next one begins anew. Estimate."""
 LONGEST_REACH = 60.0
-"""s of change that are allowed for, however long the last believed reading is ago."""
+"""s of change that are allowed for, however long the last believed reading is ago. Estimate."""
 DISTURBED = 180.0
-"""s after wax was put in, drawn or poured in which the temperature may go anywhere."""
+"""s after wax was put in, drawn or poured in which the temperature may go anywhere. Estimate."""
 STEADY_FOR, STEADY_WITHIN = 20.0, 3.0
-"""s and K in which doubted readings have to agree with each other to be believed again."""
+"""s and K in which doubted readings have to agree with each other to be believed again. Tuned."""
 WARM = 8.0
-"""K above the room: what is nearer to it is no hot wax."""
+"""K above the room: what is nearer to it is no hot wax. Estimate."""
 OVER_BOILING = 5.0
-"""K above boiling water that a reading may still be of wax that was put aside too hot."""
+"""K above boiling water that a reading may still be of wax that was put aside too hot. Estimate."""
 MISSED = 0.02
-"""Accusations of a frozen value an hour that chance alone may make."""
+"""Accusations of a frozen value an hour that chance alone may make. Chosen."""
 ENOUGH = 30
 """Readings until it is known how often a probe repeats itself."""
 LEARNS_REPEATS, UNSURE = 0.02, 0.12
-"""Weight of the newest reading in how often a probe repeats itself, and how unsure that is: of half a share, 0.09 more."""
+"""Weight of the newest reading in how often a probe repeats itself, and how unsure that is: of half a share, 0.09 more.
+Tuned."""
 STILL_FINE, STILL_COARSE = 300.0, 900.0
-"""s after which a value that never moves is frozen, of a probe that shows tenths or whole degrees and often repeats itself."""
+"""s after which a value that never moves is frozen, of a probe that shows tenths or whole degrees and often repeats itself.
+Tuned."""
 COARSE = 0.4
-"""K: smallest step of a probe that shows whole degrees."""
+"""K: smallest step of a probe that shows whole degrees. Estimate."""
 SAME_UNIT = 2.5
-"""K within which a jump is the same temperature in the other unit."""
+"""K within which a jump is the same temperature in the other unit. Estimate."""
 
 
 @dataclass(frozen=True, slots=True)
 class Surroundings:
     """What is known around a probe, °C and s."""
 
-    room_c: float = 20.0
-    boiling_c: float = 100.0
+    room_c: float = 20.0  # estimate, where nobody says
+    boiling_c: float = 100.0  # by definition of the old scale, at sea level
     disturbed_at: float = float("-inf")
     """When wax was last put in, drawn or poured."""
 

@@ -7,13 +7,13 @@ All numbers are estimates of ours.
 from __future__ import annotations
 
 LATE = 20.0
-"""s behind its own best by which a line is late."""
+"""s behind its own best by which a line is late. Estimate."""
 ZONE = 900.0
-"""s: zones differ by multiples of this."""
+"""s: zones differ by multiples of a quarter of an hour, by definition of those there are."""
 PLAUSIBLE = 600.0
-"""s up to which a delay from the first line on is taken for one; more is a clock that is set otherwise."""
+"""s up to which a delay from the first line on is taken for one; more is a clock that is set otherwise. Estimate."""
 HEAP, SILENCE = 5, 15.0
-"""Lines that come at once after so many s of nothing, and so were held back somewhere."""
+"""Lines that come at once after so many s of nothing, and so were held back somewhere. Estimate."""
 
 
 class Lateness:

@@ -15,7 +15,7 @@ from pourday.language import tr
 from pourday.text import plain
 
 EVERY = 1.0
-"""s between two looks: the kernel measures while it is read, which takes a 1-Wire sensor 0.75 s."""
+"""s between two looks. Chosen: the kernel measures while it is read, which takes a 1-Wire sensor 0.75 s."""
 POWER_ON, NEAR = 85_000, 5_000
 """Thousandths of a degree that a sensor shows before it has measured; a true one comes from within this of it."""
 _W1 = re.compile(rb"\bt=(-?\d{1,7})\b")

@@ -9,21 +9,21 @@ from __future__ import annotations
 from collections import deque
 
 STEP = 0.3
-"""K of change that is kept,"""
+"""K of change that is kept (chosen),"""
 EVERY = 30.0
-"""and s after which one is kept in any case."""
+"""and s after which one is kept in any case (chosen)."""
 SMOOTH = 3.0
-"""s of readings whose mean is what is kept: one reading's noise is no change."""
+"""s of readings whose mean is what is kept. Chosen: one reading's noise is no change."""
 SURELY = 6.0
-"""Standard errors of that mean that a change has to have: it is of two of them, and looked for again and again."""
+"""Standard errors of that mean that a change has to have. Chosen: it is of two of them, and looked for again and again."""
 COARSEST = 2.0
-"""K of change that is kept of the noisiest probe."""
+"""K of change that is kept of the noisiest probe. Chosen."""
 LEARNS = 0.05
-"""Weight of the newest reading in what is known of the noise."""
+"""Weight of the newest reading in what is known of the noise. Chosen."""
 OFF_THE_LINE = 0.977
 """Mean distance of a value of a normal noise from the line between its neighbours, in standard deviations: 2 sqrt(0.75 / pi)."""
 SOONEST = 1.0
-"""s between two that are kept."""
+"""s between two that are kept. Chosen."""
 MOST = 64
 
 

@@ -18,7 +18,7 @@ from pourday.session import events as ev
 from pourday.session.events import Entry
 
 _MOST = 1e10
-"""s, the largest sum of changes that still counts; beyond it no calendar could show the times."""
+"""s, the largest sum of changes that still counts; beyond it no calendar could show the times. Chosen."""
 
 
 def clock_change(fact: ev.Fact) -> float:

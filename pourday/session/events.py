@@ -23,7 +23,7 @@ SCHEMA = 3
 
 Celsius = Annotated[float, msgspec.Meta(ge=-60, le=400)]
 Kilograms = Annotated[float, msgspec.Meta(ge=0, le=10_000)]
-Seconds = Annotated[float, msgspec.Meta(ge=-1e10, le=1e10)]
+Seconds = Annotated[float, msgspec.Meta(ge=-1e10, le=1e10)]  # chosen: beyond it no calendar shows a time
 Text = Annotated[str, msgspec.Meta(max_length=2_000)]
 Name = Annotated[str, msgspec.Meta(max_length=80)]
 Letter = Annotated[str, msgspec.Meta(max_length=1, pattern="^[A-Z]?$")]

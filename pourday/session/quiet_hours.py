@@ -17,9 +17,9 @@ LAST_THINGS = 15 * 60.0
 class PersonsClock:
     """Local hours of the day, 0 to 24 with parts, as the person has set them."""
 
-    quiet_from: float = 22.0
+    quiet_from: float = 22.0  # estimate
     quiet_to: float = 7.0
-    """Equal to `quiet_from` where there are no quiet hours."""
+    """Equal to `quiet_from` where there are no quiet hours. Estimate."""
     bedtime: float | None = None
     """Hour of the last thing done at the bench; None takes the beginning of the quiet hours."""
     hard_stop: float | None = None

@@ -28,9 +28,9 @@ from pourday.wax.materials import Wax
 Array = NDArray[np.float64]
 
 COLDEST_C, HOTTEST_C = -40.0, 200.0
-"""Ends of every table; a kitchen stays well inside."""
+"""Ends of every table; a kitchen stays well inside. Chosen."""
 _SPACING = 0.02
-"""K between nodes: a hundredth of the narrowest range in the table and less."""
+"""K between nodes: a hundredth of the narrowest range in the table and less. Chosen."""
 
 
 @dataclass(frozen=True, eq=False)

@@ -16,7 +16,8 @@ from pourday.wax.materials import NOBODY_KNOWS, Wax
 FOUR_IN_FIVE = 1.2816
 """Standard deviations on either side of the middle that hold four fifths of a normal distribution."""
 TABLE_KELVIN, TABLE_LATENT = 0.75, 0.075
-"""Standard deviations of lots of a wax with figures: they differ by 1.5 K and 15 % nineteen times in twenty."""
+"""Standard deviations of lots of a wax with figures: they differ by 1.5 K and 15 % nineteen times in twenty. Estimate:
+confidence B of `wax/blend.py`."""
 
 
 def kelvin_sd(wax: Wax) -> float:

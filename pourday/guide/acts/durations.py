@@ -44,7 +44,7 @@ estimate of ours: an hour or two between two layers (common practice, no source)
 
 PACE = MINUTE
 """s from a prompt to its being done, for the person whose hands the table `HANDS` is about; a slower person takes
-longer for everything in proportion."""
+longer for everything in proportion. Estimate."""
 HANDS = {
     "heat on": 0.5 * MINUTE,
     "heat low": 0.5 * MINUTE,
@@ -60,7 +60,7 @@ HANDS = {
 }
 """s that each act keeps both hands, for one mould; common practice, no source."""
 TOGETHER = 10 * MINUTE
-"""Acts of one kind due within this of each other are done in one go."""
+"""Acts of one kind due within this of each other are done in one go. Estimate."""
 HOLDS = {"pour": 20 * MINUTE, "top-up": 75 * MINUTE}
 """How long a mould that is ready waits for another that takes the same colour: one jug, one heat. An
 estimate of ours; a window that closes sooner ends it."""

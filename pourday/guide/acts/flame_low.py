@@ -32,7 +32,7 @@ from pourday.session.state import State
 from pourday.times import MINUTE, clock
 
 BACK_WITHIN = 2 * MINUTE
-"""s within which whoever is at a mould is back at the knob of a low flame;"""
+"""s within which whoever is at a mould is back at the knob of a low flame (estimate);"""
 BACK_FROM_POURING = 4 * MINUTE
 """and of one that nobody knows yet, whatever they do meanwhile. Estimates of ours."""
 LOW_STAYS = 20 * MINUTE

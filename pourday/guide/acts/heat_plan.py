@@ -39,7 +39,7 @@ JUG_ON_BENCH_S_PER_K = 30.0
 """s for a jug on the bench to fall one kelvin: 1 K a minute is said of a full one (common practice, no source); a
 smaller one falls faster, and read too soon it is only read again. An estimate of ours."""
 SETTLES = 1.0
-"""K inside its range a jug that was too hot is let fall to before it is read again."""
+"""K inside its range a jug that was too hot is let fall to before it is read again. Estimate."""
 STILL_RISES = 8 * MINUTE
 """A bath that carries its wax up to where it is wanted within this needs no burner. An estimate of ours."""
 TOP_UP_KEEPS, POUR_KEEPS = 30 * MINUTE, 12 * MINUTE
@@ -47,16 +47,16 @@ TOP_UP_KEEPS, POUR_KEEPS = 30 * MINUTE, 12 * MINUTE
 FIRST_KEEPS = 20 * MINUTE
 """So long the first wax of a mould may wait: nothing sets meanwhile. An estimate of ours."""
 LOOKED = 3 * MINUTE
-"""s to go to a mould, look, and come back to the stove."""
+"""s to go to a mould, look, and come back to the stove. Estimate."""
 MOST_MARGIN = 20 * MINUTE
-"""s past the likely time of a window at which the heat is begun at the latest, however unsure the window is."""
+"""s past the likely time of a window at which the heat is begun at the latest, however unsure the window is. Estimate."""
 IN_TIME = 10 * MINUTE
-"""s before a window probably closes at which hot wax has to be ready: to read, look and pour."""
+"""s before a window probably closes at which hot wax has to be ready: to read, look and pour. Estimate."""
 CROWD_EARLIER = 20 * MINUTE
 """s that the next jug is drawn earlier before a crowd of pours: later both hands are needed at the moulds. An
 estimate of ours."""
 CROWD, CROWDED = 30 * MINUTE, 3
-"""So many pours within so many s are a crowd: the wax is hot before the first of them may open."""
+"""So many pours within so many s are a crowd: the wax is hot before the first of them may open. Estimate."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -84,7 +84,7 @@ def menu(state: State, outlook: Outlook, act: Act, now: float | None = None) -> 
 ABOUT = "about"
 """Stands beside a weight on record that was only chosen from a list."""
 ADDED = (0.05, 0.1, 0.2, 0.5)
-"""kg of wax that are offered as an addition: anything in between is near enough to one of them for a forecast."""
+"""kg of wax that are offered as an addition: anything in between is near enough to one of them for a forecast. Chosen."""
 
 
 def _added(outlook: Outlook) -> Question:

@@ -13,7 +13,7 @@ from pourday.session.state import State
 from pourday.times import mould_key
 
 ABOUT = (0.005, 0.015, 0.03, 0.06, 0.12)
-"""kg that are offered for a spill: anything in between is near enough to one of them."""
+"""kg that are offered for a spill: anything in between is near enough to one of them. Chosen."""
 
 FEW = 3
 """How many jugs are told apart by numbers that are no mould's key (`times.mould_key`)."""

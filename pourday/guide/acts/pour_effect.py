@@ -13,11 +13,11 @@ from pourday.times import span
 from pourday.units import show_length
 
 FINEST = 0.00005
-"""m below which a depth is not worth a figure."""
+"""m below which a depth is not worth a figure. Chosen: the finest row that is computed is ten times as high."""
 LONGEST = 3600.0
-"""s after a pour for which its effect is computed."""
+"""s after a pour for which its effect is computed. Chosen."""
 ALL = 0.9
-"""Share of a layer that has to melt for it to be called soft all through."""
+"""Share of a layer that has to melt for it to be called soft all through. Chosen."""
 
 
 def with_remelt(act: Act, outlook: Outlook, now: float, read: float | None) -> Act:

@@ -39,7 +39,7 @@ NARROW = 30 * MINUTE
 SHARED = 3.0
 """K that the ranges of two moulds must share to be poured from one jug in one go. An estimate of ours."""
 READS_TO = 0.5
-"""K that a reading is good to: the whole degrees it is shown in."""
+"""K that a reading is good to, by definition of the whole degrees it is shown in."""
 WANTS_WAX = ("plug", "pour", "top-up", "decide", "look under")
 
 

@@ -276,7 +276,7 @@ def lateness(order: Sequence[Job]) -> list[tuple[Job, float]]:
 
 
 WARMER = 3.0
-"""K by which a jug may be short of the next mould without being heated for it."""
+"""K by which a jug may be short of the next mould without being heated for it. Estimate."""
 
 
 def best_order(work: Sequence[Job]) -> list[Job]:

@@ -26,10 +26,10 @@ from pourday.times import MINUTE
 from pourday.units import show_volume
 
 READ_EVERY = 8 * MINUTE
-"""s after which lit wax is read at the latest: sooner than the watch rings, so that whoever follows the guide never
+"""s after which lit wax is read at the latest. Chosen: sooner than the watch rings, so that whoever follows the guide never
 hears it."""
 SOON = 8 * MINUTE
-"""s before a pour that cannot wait at which its wax is read where it may have grown too cold,"""
+"""s before a pour that cannot wait at which its wax is read where it may have grown too cold (estimate),"""
 DOUBT = 5 * MINUTE
 """and has not been read for so many s. Estimates of ours."""
 OLD = 10 * MINUTE
@@ -60,7 +60,7 @@ READ_LOW_SOONEST = 6 * MINUTE
 LOW_NEAR_CEILING = 1.0
 """K below the ceiling at which the hot side of the forecast on a low flame asks for a reading. An estimate of ours."""
 READ_SOONEST = 3 * MINUTE
-"""Readings closer than this teach the forecast little."""
+"""Readings closer than this teach the forecast little. Estimate."""
 WATER_TAKES, WATER_LEFT = (0.1, 0.25), 0.4
 """Share of the full bath that may go as steam before it is looked at again: the less, the nearer it may be to its last two
 fifths by then. Estimates of ours."""
@@ -73,9 +73,9 @@ WATER_SOONEST = 5 * MINUTE
 WATER_OVERDUE = 10 * MINUTE
 """s past its time after which a look at the water that was not made is an alarm. An estimate of ours."""
 MISSED = 2.5
-"""K that the forecast may begin above the last reading and still be a guide to when the burner is turned off."""
+"""K that the forecast may begin above the last reading and still be a guide to when the burner is turned off. Estimate."""
 WARM_ENOUGH = 1.0
-"""K below the target that neither a thermometer nor a forecast can tell from it."""
+"""K below the target that neither a thermometer nor a forecast can tell from it. Estimate."""
 
 UNSURE = 12.0
 """K between the low and the high side of the forecast above which nobody is told to turn the burner by it. An

@@ -10,9 +10,9 @@ from pourday.session.state import State, TimerState
 from pourday.times import MINUTE, clock, span
 
 BEFORE = 2 * MINUTE
-"""s before it ends that a timer is announced, where it was set for more than twice that."""
+"""s before it ends that a timer is announced, where it was set for more than twice that. Chosen."""
 AFTER = 5 * MINUTE
-"""s after which a timer that nobody has ended is said again; then after twice as long, and so on."""
+"""s after which a timer that nobody has ended is said again; then after twice as long, and so on. Chosen."""
 
 
 def timer_acts(state: State, now: float) -> list[Act]:

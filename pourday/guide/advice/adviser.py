@@ -45,11 +45,11 @@ NO_HURRY = ("wait", "heat on")
 """Acts that are told only once the last fact is worked out: a moment later does no harm, and said too soon they
 might be taken back at once."""
 AGE = 60.0
-"""Seconds after which the outlook is worked out anew even though nothing was filed."""
+"""Seconds after which the outlook is worked out anew even though nothing was filed. Chosen."""
 REST_WAIT = 3.0
-"""Seconds after the last fact until the rest of the day is worked out: what is asked next must not wait for that."""
+"""Seconds after the last fact until the rest of the day is worked out: what is asked next must not wait for that. Chosen."""
 REST_AGE = 300.0
-"""Seconds for which the rest of the day serves while nothing changes that it rests on."""
+"""Seconds for which the rest of the day serves while nothing changes that it rests on. Chosen."""
 NOBODY = ("", -1)
 """The key before any session was advised on."""
 

@@ -23,22 +23,22 @@ from pourday.session.state import LIT, AlarmState, ReadingAt, State
 from pourday.times import MINUTE, clock, span
 
 DRY_POT_ABOVE = 2.0
-"""K above local boiling: no bath with water in it heats wax that far."""
+"""K above local boiling: no bath with water in it heats wax that far. Estimate of what a thermometer may be off by."""
 DEADBAND = 2.0
 """K below its limit before a temperature alarm ends. An estimate of ours."""
 FORGET = 5 * MINUTE
-"""After this, with the burner off, the forecast's high side may end an alarm that a reading raised."""
+"""After this, with the burner off, the forecast's high side may end an alarm that a reading raised. Estimate."""
 WATCH = 10 * MINUTE
-"""Burner on and nobody answers, unless the person has set another time."""
+"""Burner on and nobody answers, unless the person has set another time. Estimate."""
 LOW_WATCH = 2.5
 """A low flame may be left unanswered and unread so many times as long as a full one: what goes wrong over it takes
 longer. An estimate of ours."""
 SILENT = 20 * MINUTE
-"""Lit, and no reading since: one is asked for every 8 min."""
+"""Lit, and no reading since: one is asked for every 8 min, so that two were passed over. Estimate."""
 NEAR_FOR = 2 * MINUTE
 """The forecast has to hold the pot above its ceiling for so long. An estimate of ours."""
 AGAIN = 5 * MINUTE
-"""s after which an alarm that was acknowledged sounds again, where its cause stays."""
+"""s after which an alarm that was acknowledged sounds again, where its cause stays. Estimate."""
 AWAY_GRACE = 5 * MINUTE
 """Past the time somebody meant to be back, before they are called. An estimate of ours."""
 

@@ -23,11 +23,11 @@ from pourday.times import MINUTE, clock, letters
 CLEAR_UP = 10 * MINUTE
 """Said so long before the person is gone: burner off, jugs off the bath, lids on. An estimate of ours."""
 STILL_LIT = 6 * 3600.0
-"""s for which the day's end is said after it has passed, while the burner is lit."""
+"""s for which the day's end is said after it has passed, while the burner is lit. Chosen."""
 UNKNOWN_WAIT = 75.0 * MINUTE
 """Between two layers, where nothing is computed yet (common practice, no source: 1-2 h)."""
 ROUGH = 0.25
-"""Where a layer is not poured yet its wait is only guessed; it may be longer by this share."""
+"""Where a layer is not poured yet its wait is only guessed; it may be longer by this share. Estimate."""
 THICKER = 0.4
 """A layer twice as thick waits 2 to the power of this times as long. An estimate of ours, from computed heat of
 usual layers."""

@@ -28,7 +28,7 @@ TOO_HOT_ALARMS = frozenset({"dry pot", "ceiling", "near ceiling"})
 BY_EYE = ("look", "look under", "relief", "demould", "cure", "finish", "nothing")
 """Acts that are done by eye: the figure of a thermometer beside them would be about something else."""
 FRESH = 90.0
-"""Seconds during which a reading is the temperature; after that the forecast stands in for it."""
+"""Seconds during which a reading is the temperature; after that the forecast stands in for it. Estimate."""
 
 
 @dataclass(frozen=True, slots=True)

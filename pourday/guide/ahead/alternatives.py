@@ -30,22 +30,22 @@ from pourday.times import clock, letters, letters_short, span
 from pourday.units import show_difference
 
 COOLER = 8.0
-"""K that a cooler pour is cooler in the day it is tried in."""
+"""K that a cooler pour is cooler in the day it is tried in. Chosen."""
 THINNER = 0.8
-"""Share of the fill height that is left where all layers are poured thinner."""
+"""Share of the fill height that is left where all layers are poured thinner. Chosen."""
 BATH_UP_TO = 0.8
-"""Share of the lowest mould's fill that a water bath reaches in the day it is tried in."""
+"""Share of the lowest mould's fill that a water bath reaches in the day it is tried in. Chosen."""
 BATH_BELOW = 10.0
 """K below the solidus at which the bath is kept: cool enough to take heat away faster than air does, and warm
 enough that no window closes sooner for it (found by trying 25 to 50 °C with a pillar paraffin; an estimate)."""
 NARROWER = 0.75
-"""Share of the narrowest window that has to be lost before it is said."""
+"""Share of the narrowest window that has to be lost before it is said. Chosen."""
 STAGGERS = (1200.0, 2400.0)
-"""Seconds by which some moulds are begun later in the days that are tried."""
+"""Seconds by which some moulds are begun later in the days that are tried. Chosen."""
 WORTH = 300.0
-"""Seconds below which a day counts as no shorter."""
+"""Seconds below which a day counts as no shorter. Chosen."""
 WEAKER = 1.0
-"""K by which a seam has to be touched cooler before it is called weaker."""
+"""K by which a seam has to be touched cooler before it is called weaker. Chosen."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -12,7 +12,7 @@ from pourday.session.quiet_hours import PersonsClock
 from pourday.times import clock, span
 
 NEAR = 300.0
-"""s by which the end of a day may miss what was asked for: nobody ends a day to the minute."""
+"""s by which the end of a day may miss what was asked for: nobody ends a day to the minute. Chosen."""
 TRIES = 3
 """Days worked out at the most to meet an end: how long a day takes hardly hangs on when it begins."""
 

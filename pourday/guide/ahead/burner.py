@@ -21,12 +21,13 @@ from pourday.times import MINUTE
 
 LONGEST_LEAD = 90 * MINUTE
 """s within which a pot is taken to get hot, where the forecast does not see it happen: the rest of the day has to be
-planned."""
+planned. Chosen."""
 LEAST_KG = 0.05
-"""kg that pot and bath are taken to hold where by the plan nothing is left: what clings to them."""
+"""kg that pot and bath are taken to hold where by the plan nothing is left: what clings to them. Estimate."""
 BATH_ABOVE = 5.0
 """K by which the bath is hotter than the wax when the burner goes off. An estimate of ours."""
 AS_SEEN = Guess(0.0, 1.5)
+"""K by which the wax of the day ahead may be off what was read or computed of it. Estimate."""
 TRIES = 2
 """Rounds in which the start of a reheat is found: how long it takes depends on how far the pot has cooled when it
 begins."""

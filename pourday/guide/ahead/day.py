@@ -35,7 +35,7 @@ from pourday.times import DAY, HOUR
 AWAY_FROM_STOVE = frozenset({"solid", "demould", "cure"})
 """What needs nobody at the stove."""
 NIGHT = 4 * HOUR
-"""s without an act at the stove, across the time one is gone, from which on what follows is left for the morning."""
+"""s without an act at the stove, across the time one is gone, from which on what follows is left for the morning. Estimate."""
 BURNER = frozenset({"heat on", "heat low", "heat off"})
 FROM_THE_JUG, SOON_AFTER = frozenset({"plug", "pour", "top-up"}), 600.0
 """Acts that need hot wax: one that begins no later than `SOON_AFTER` s after the wax may be hot is as unsure as that

@@ -47,12 +47,12 @@ from pourday.wax.materials import Wax
 MOST_TOP_UPS = 5
 """How many top-ups of one mould are imagined at most; none was ever computed to need more."""
 LEAST_POURED = 1e-7
-"""m³ that an imagined pour is taken to be at least."""
+"""m³ that an imagined pour is taken to be at least, so that nothing divides by it. Chosen."""
 SEEN_AHEAD = 3 * 3600.0
-"""Seconds after a pour for which its surface is computed before the next pour is imagined."""
+"""Seconds after a pour for which its surface is computed before the next pour is imagined. Chosen."""
 COLD_AFTER = 24 * 3600.0
 """Seconds past the end of a forecast after which a mould is as warm as its room and nothing is computed any more:
-it ended within 3 K of the room (`mould_read.NEAR_ROOM`), and a mould's time constant is a few hours."""
+it ended within 3 K of the room (`mould_read.NEAR_ROOM`), and a mould's time constant is a few hours. Chosen."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,7 @@ from pourday.session.events import Part
 from pourday.session.looks import FIRM_THROUGH, LOOK_SHORT
 
 CORE = 0.03
-"""Liquid share of a covered layer from which on its core is told."""
+"""Liquid share of a covered layer from which on its core is told. Chosen."""
 
 
 def bands_at(day_ahead: DayForecast, letter: str, t: float) -> tuple[Band, ...]:

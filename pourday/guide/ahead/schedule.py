@@ -38,11 +38,11 @@ from pourday.session.state import State
 from pourday.wax.materials import Wax
 
 NOTED = 4.0
-"""How many paces (`Scenario.pace`) an act may wait for hands or stove before that is said."""
+"""How many paces (`Scenario.pace`) an act may wait for hands or stove before that is said. Chosen."""
 NARROW = 5.0
-"""How many paces before its closing the best moment of a window may lie and still leave time to look first."""
+"""How many paces before its closing the best moment of a window may lie and still leave time to look first. Estimate."""
 BEFORE_CLOSING = 10.0
-"""How many paces before its closing a layer is poured on although it is not firm yet."""
+"""How many paces before its closing a layer is poured on although it is not firm yet. Estimate."""
 
 
 SLOWLY = 2

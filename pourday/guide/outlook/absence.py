@@ -6,7 +6,7 @@ from pourday.session.act_id import ActId
 from pourday.session.state import LIT, Span, State
 
 MOMENT = 1.0
-"""s by which two facts of one moment may lie apart: the record keeps milliseconds."""
+"""s by which two facts of one moment may lie apart. Chosen: the record keeps milliseconds."""
 
 LEAST = 120.0
 """Seconds away below which nobody has to be told anything. An estimate of ours."""

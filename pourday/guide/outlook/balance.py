@@ -12,7 +12,8 @@ from pourday.session.state import MouldState, State
 from pourday.units import show_mass
 
 SAYS_FROM = 0.03
-"""Share of the melted wax that is missing or too much from which on it is said: more than vessels and scales explain."""
+"""Share of the melted wax that is missing or too much from which on it is said: more than vessels and scales explain.
+Estimate."""
 
 
 @dataclass(frozen=True, slots=True)

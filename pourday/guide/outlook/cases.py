@@ -16,7 +16,7 @@ from pourday.wax.materials import Wax
 JUG_HOLDS = 600.0
 """Seconds for which a reading of the jug speaks for what is poured from it. An estimate of ours."""
 THINNEST = 0.003
-"""m: a pour is computed as at least this thick."""
+"""m: a pour is computed as at least this thick. Chosen."""
 
 
 def vessel_of(standing: Standing) -> RoundMould:

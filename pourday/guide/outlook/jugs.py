@@ -19,10 +19,10 @@ from pourday.session.events import JugPlace
 from pourday.session.state import PourAt, ReadingAt, State
 
 MOMENT = 1.0
-"""s by which a fact filed this moment may seem to lie ahead: the record keeps milliseconds."""
+"""s by which a fact filed this moment may seem to lie ahead. Chosen: the record keeps milliseconds."""
 AT_THE_LIP = 120.0
 """s before a pour within which a reading that names no jug is of the jug that is poured from: jugs are read at the
-lip."""
+lip. Estimate."""
 FADES = 300.0
 """s in the bath after which 37 % is left of what a jug was read above or below the pot. An estimate of ours."""
 IN_HAND = 0.7

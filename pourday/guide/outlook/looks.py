@@ -46,7 +46,7 @@ class Band:
 
 
 PICTURE_EVERY = 30.0
-"""Seconds for which one picture of the inside serves."""
+"""Seconds for which one picture of the inside serves. Chosen."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -17,9 +17,9 @@ from pourday.language import tr
 from pourday.times import letters
 
 VERDICT_STEP = 300.0
-"""What a pour would do is worked out anew for every so many seconds,"""
+"""What a pour would do is worked out anew for every so many seconds (chosen),"""
 VERDICT_KELVIN = 1.0
-"""and every so many kelvin of it."""
+"""and every so many kelvin of it (chosen)."""
 FINENESS = (FINE, COARSE, ROUGH)
 """How finely heat is kept, the best first."""
 

@@ -18,7 +18,7 @@ from pourday.units import show_length, show_temperature
 
 Window = Literal["not yet", "open", "missed", "never opens", "no pour left"]
 SET_THROUGH = 0.005
-"""Share of the wax below which none of it counts as liquid."""
+"""Share of the wax below which none of it counts as liquid. Estimate."""
 Three = tuple[float, float, float]
 """Low, likely, high."""
 

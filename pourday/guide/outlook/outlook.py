@@ -45,15 +45,15 @@ USUAL_FACTORS = posterior([]).factors
 WAX_NEWS_FOR = 600.0
 """Seconds for which it is said what the melt told of a wax that nobody knows. An estimate of ours."""
 MEANWHILE = 60.0
-"""s for which the last pot serves while moulds are computed only roughly: no longer than any outlook serves (`AGE`
-of the adviser)."""
+"""s for which the last pot serves while moulds are computed only roughly. Chosen: no longer than any outlook serves (`AGE` of
+the adviser)."""
 TOLD_SOMETHING = 0.6
 """What an unknown wax says by how it melts counts only where it leaves at most this share of what was open about
 where it sets (estimate)."""
 READY_WITHIN = 2.0
-"""K below the pour temperature that still counts: a jug loses more than a thermometer can tell."""
+"""K below the pour temperature that still counts: a jug loses more than a thermometer can tell. Estimate."""
 STILL_READY = 600.0
-"""Seconds for which a reading that was hot enough is taken to hold."""
+"""Seconds for which a reading that was hot enough is taken to hold. Estimate."""
 
 
 @dataclass(frozen=True, slots=True)

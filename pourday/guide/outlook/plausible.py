@@ -14,7 +14,7 @@ MISREAD = 5.0
 """K by which an infrared thermometer may be off on wax, which shines (from memory; its makers say 2 K or 2 % on matt
 black). An estimate of ours."""
 WARMEST_ROOM = 45.0
-"""°C; as far as `units.py` takes a room without asking."""
+"""°C; as far as `units.py` takes a room without asking (estimate)."""
 
 
 def impossible(

@@ -37,26 +37,26 @@ from pourday.times import span
 from pourday.wax.materials import Wax
 
 COLD_START = Guess(0.0, 2.0)
-"""Wax that was never heated is as warm as the room, within this, K."""
+"""Wax that was never heated is as warm as the room, within this, K (estimate)."""
 CARRIES = (0.0, 1.0, 2.0, 3.0, 4.0, 6.0, 8.0, 10.0)
-"""Minutes after the burner went off at which the wax is looked at for its peak."""
+"""Minutes after the burner went off at which the wax is looked at for its peak. Chosen."""
 TOPPED_UP = Guess(65.0, 15.0)
 """°C of the water a bath is topped up with: hot water is asked for. An estimate of ours."""
 LAGS = (0.0, 1.0, 2.0, 3.0, 4.0)
-"""Minutes after a flame was turned low in which the hob's own heat shows."""
+"""Minutes after a flame was turned low in which the hob's own heat shows. Chosen."""
 KNOB: dict[Knob, Guess] = {"lower": Guess(math.log(0.6), 0.25), "higher": Guess(math.log(1.5), 0.25)}
 """Logarithm of what is left of a low flame, or comes of it, once its knob is set lower or higher: by a hand, to about half or
 three quarters of it, and to a quarter or three quarters more. Estimates of ours."""
 LEAST_KG = 0.05
-"""kg that the pot is taken to hold where by the record nothing is left in it: what clings to its wall."""
+"""kg that the pot is taken to hold where by the record nothing is left in it: what clings to its wall. Estimate."""
 CARRIES_MOST = 15.0
 """K by which a bath carries its wax on at most after the burner went off. An estimate of ours."""
 SOON = 2400.0
-"""s ahead that a warm-up is looked for first; looking further costs more."""
+"""s ahead that a warm-up is looked for first. Chosen: looking further costs more."""
 HARDLY = 1.0
-"""K of a fall that nobody has to be told of."""
+"""K of a fall that nobody has to be told of. Estimate."""
 SURE = 300.0
-"""s past the likely time that is allowed for at most when a warm-up may be slow."""
+"""s past the likely time that is allowed for at most when a warm-up may be slow. Chosen."""
 
 
 def pot_forecast(

@@ -25,7 +25,7 @@ MUCH = 0.2
 """Share of the wax in the bath after whose pouring the pot counts as another one: less wax warms faster, and takes
 less of what the flame gives. An estimate of ours."""
 THIN = 60.0
-"""s of readings that are taken for one."""
+"""s of readings that are taken for one. Chosen."""
 
 
 @dataclass(frozen=True, slots=True)

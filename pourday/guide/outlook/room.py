@@ -35,7 +35,7 @@ STEP = 0.045
 LEFT = 0.002
 """Share of the mould that may still go missing after the last top-up (estimate),"""
 LEFT_LATE = 0.004
-"""and by the slow side of the forecast."""
+"""and by the slow side of the forecast (estimate)."""
 WORTH = 0.004
 """Share of the mould below which a hollow is left alone (estimate),"""
 WORTH_AGAIN = 0.009

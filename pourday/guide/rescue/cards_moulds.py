@@ -27,7 +27,7 @@ SHARES = (
     ("2", tr("about half"), 0.5),
     ("1", tr("about a quarter"), 0.25),
 )
-"""Key, words, and the share of the planned pour that is in: as finely as an eye can tell."""
+"""Key, words, and the share of the planned pour that is in. Chosen: as finely as an eye can tell."""
 TIP = 70.0
 """°C below which wax may be tipped back out of a mould by gloved hands. An estimate of ours."""
 ASIDE = tr("Bath or cloth at the outside only; nothing wet over the rim.")

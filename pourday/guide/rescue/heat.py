@@ -35,7 +35,7 @@ from pourday.wax.materials import Wax
 __all__ = ["SEATED_C", "LayerToCome", "Promise", "next_pour", "plain", "top_up_c", "warm_air", "warm_box"]
 
 STEP = 300.0
-"""s to which moments are rounded, so that a question that stays on the screen is worked out once."""
+"""s to which moments are rounded, so that a question that stays on the screen is worked out once. Chosen."""
 HOT_END = 5.0
 """K above the usual range at which a rescue is poured (common practice, no source)."""
 WARM_TO = (40.0, 45.0, 50.0)

@@ -91,7 +91,7 @@ def option_question(state: State, outlook: Outlook, letter: str, now: float) -> 
 
 
 WAYS_AGE = 300.0
-"""Seconds for which ways serve that were worked out, while nothing is filed; moments are rounded to it."""
+"""Seconds for which ways serve that were worked out, while nothing is filed; moments are rounded to it. Chosen."""
 
 
 class PreparedWays:
