@@ -243,7 +243,8 @@ def hedged(likelihood: Array) -> Array:
 
 
 def chance_of(likelihood: Array) -> float:
-    """How likely something was before anything else was seen: the mean of its likelihood over all places."""
+    """How likely something was before anything else was seen: its likelihood, averaged over all places that the factors may
+    have."""
     return float((likelihood @ OWN_WEIGHTS).mean())
 
 

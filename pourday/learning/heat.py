@@ -152,10 +152,8 @@ LOOKED_FOR: tuple[SeenEvent, SeenEvent] = ("skin", "carries")
 
 
 def told(row: Row, heat: LayerHeat, first_pour_t: float, prior: Prior = USUAL) -> RowSays | None:
-    """What a row says of the factors, hedged; None where it tells nothing.
-
-    `first_pour_t` is the zero of the heat's clock, seconds since the epoch.
-    """
+    """What one row of evidence says of the factors, allowing for a wrong look (`hedged`); None where it tells nothing.
+    `first_pour_t` is the zero of the heat's clock, seconds since the epoch."""
     at = prior.whereabouts(row.mould)
     says = likelihood(row, heat, first_pour_t, at)
     if says is None:
@@ -199,7 +197,7 @@ def likelihood(
 
 
 def log_of(seconds: float) -> float:
-    """Natural logarithm of a wait in s; minus infinity for none, or one before the pour."""
+    """Natural logarithm of a wait in s. Minus infinity for a wait of nothing, or for something that came before the pour."""
     return math.log(seconds) if seconds > 0 else -math.inf
 
 

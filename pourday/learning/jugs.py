@@ -51,7 +51,9 @@ class JugPair:
     """s after which 37 % is left of what it is away from that, as computed."""
 
     def computed(self, times: Array, losing: float) -> Array:
-        """°C at the second reading, with the figure of `how` so many times the usual and what a bath loses `losing` times."""
+        """°C at the second reading by the law, if the figure named `how` is `times` what is usual (an array, any shape).
+        `losing`: how many times as much as usual a bath loses; it counts over a flame, where the figure is what the flame
+        gives."""
         lost = times if self.how in ("cooling", "bench") else np.full_like(times, losing)
         ends = self.room_c + (self.lifts * times / lost if self.lifts else 0.0)
         return np.asarray(ends + (self.from_c - ends) * np.exp(-self.seconds * lost / self.lasts))
@@ -73,7 +75,7 @@ def spread_of(figure: JugFigure) -> float:
 
 
 def law_after(pairs: Sequence[JugPair], law: JugLaw = USUAL_JUG) -> JugLaw:
-    """A law after what these readings say, each figure by itself.
+    """The law of a kitchen's jugs after some pairs of readings: each figure is moved by the pairs that tell of it alone.
 
     >>> slow = JugPair(0, "bench", 600.0, 80.0, 76.0, 20.0, 0.0, 3600.0)
     >>> 0.5 < law_after([slow]).bench < 0.75 < law_after([]).bench
@@ -90,7 +92,8 @@ def law_after(pairs: Sequence[JugPair], law: JugLaw = USUAL_JUG) -> JugLaw:
 
 
 def _after(pairs: Iterable[JugPair], figure: JugFigure, law: JugLaw) -> LogFactor:
-    """A figure, as the logarithm of how many times the usual one it is, after pairs that tell of it."""
+    """A figure after the pairs that tell of it: natural logarithm of how many times the usual one it is, and the spread that
+    is left."""
     sigma = float(getattr(law, f"{figure}_sd"))
     logs = math.log(float(getattr(law, figure))) + sigma * _Z
     weights = np.exp(-0.5 * _Z**2)
@@ -107,7 +110,8 @@ def _after(pairs: Iterable[JugPair], figure: JugFigure, law: JugLaw) -> LogFacto
 
 
 def jugs_taught(pairs: Sequence[JugPair]) -> JugsTaught | None:
-    """What a day said by itself; None where no two readings of a jug tell anything."""
+    """What one day's pairs of readings said of its jugs, apart from what earlier days had said; None where they tell
+    nothing."""
     law, said = USUAL_JUG, dict[JugFigure, LogFactor]()
     for figure in FIGURES:
         of_it = [pair for pair in pairs if pair.how == figure]
@@ -125,13 +129,14 @@ def jugs_taught(pairs: Sequence[JugPair]) -> JugsTaught | None:
 
 
 def next_jugs(days: Iterable[tuple[JugsTaught, float]], now: float, figure: JugFigure) -> LogFactor:
-    """One figure on the next day, as the logarithm of how many times the usual one it is, from (day, when it was)."""
+    """How many times the usual one a figure is likely to be on the next day, as a natural logarithm with its spread. `days`
+    are pairs: what a day said, and when it was (seconds since the epoch, as `now`)."""
     said = [SaidOn(day.said[figure], t) for day, t in days if figure in day.said]
     return next_day_of_spread(said, now, spread_of(figure), DAY_SHARE)
 
 
 def jug_law_of(days: Sequence[tuple[JugsTaught, float]], now: float) -> JugLaw:
-    """The law of the next day's jugs."""
+    """The jugs' law to begin the next day with: every figure as the days before have it; the usual one without any."""
     law = USUAL_JUG
     for figure in FIGURES:
         known = next_jugs(days, now, figure)

@@ -95,8 +95,8 @@ class DayTaught:
 
     @cached_property
     def alone(self) -> tuple[Array, Array]:
-        """Mean and covariance of this one day's factors by what it says itself, in units of `SIGMAS`, if a set
-        surface is meant by carrying."""
+        """Mean and covariance of the factors as this one day alone has them, in units of `SIGMAS`; supposing that its person
+        calls a surface carrying as soon as it has set."""
         said = [_Said(np.array(one.way), _chance(one), 0.0) for one in self.says]
         _, mean, covariance = _together(said, np.zeros(_ALL), np.eye(_ALL))
         return mean, covariance
@@ -144,7 +144,8 @@ class LearnedKitchen:
     """By wax: what was worked out once serves the dozen figures of a page."""
 
     def prior(self, keys: Mapping[str, str], wax: str) -> Prior:
-        """Where a day begins, with the key of each of its moulds by letter, and of its wax."""
+        """What is known of the next day's factors before it begins. `keys` names each of its moulds by letter (see
+        `mould_key`), `wax` its wax (`wax_key`)."""
         mean, covariance = self.next_day(wax)
         moulds = {letter: self.moulds[key].factor for letter, key in keys.items() if key in self.moulds}
         rows = tuple(tuple(float(x) for x in row) for row in covariance)
@@ -199,7 +200,8 @@ class LearnedKitchen:
         return mean * _UNIT, spread * np.outer(_UNIT, _UNIT)
 
     def _supposed(self, wax: str) -> list[_Supposed]:
-        """The next day under every supposition of how far apart days are and of what its person means by carrying."""
+        """The next day under each pair of suppositions: how far apart days are (`MORE_APART`), and whether its person calls a
+        surface carrying only with a crust on it. Each comes with how likely it is."""
         if wax not in self._worked_out:
             days, out = self.taught_by, list[_Supposed]()
             for times, before in MORE_APART if len(days) > 2 else MORE_APART[:1]:
@@ -255,7 +257,8 @@ def kitchen(days: Sequence[DayTaught], now: float) -> LearnedKitchen:
 
 
 def taught(session: str, at: float, known: Posterior, keys: Mapping[str, str], wax: str) -> DayTaught:
-    """What a day said by itself, from its posterior, whatever its prior; `keys` names its moulds by letter."""
+    """What a finished day said of its factors, apart from what earlier days had said: made from `known`, what is known after
+    it, and the prior in that. `keys` names its moulds by letter, `at` is when it was."""
     moulds = {}
     for letter in known.moulds:
         own = _said_alone(moments(known.prior.own(letter), known.of(letter)))
@@ -268,10 +271,11 @@ def taught(session: str, at: float, known: Posterior, keys: Mapping[str, str], w
 
 
 def _said(day: DayTaught, crust: bool, same_wax: bool, now: float, times: float) -> list[_Said]:
-    """What a day says of the kitchen along each of its directions.
+    """What one day says of the kitchen, along each direction it kept, under a supposition: that days are `times` as far apart
+    as usual, and that its person waits for a crust (`crust`) or not.
 
-    Supposed are days `times` as far apart as usual, and a person who waits for a crust, or not. A day with another wax
-    than the next one's (`same_wax` false) says nothing of the wax, which may be off by anything.
+    How far the day may differ from the kitchen grows with its age. With another wax than the next day's (`same_wax` false)
+    its looks say nothing of the wax, which may be off by anything.
     """
     apart = times * _DAY + _DRIFT * max(0.0, now - day.at) / YEAR
     said = []
@@ -291,7 +295,7 @@ _BELL = np.exp(-0.5 * NODES**2) / np.exp(-0.5 * NODES**2).sum()
 
 
 def _chance(one: SaidAlong) -> Array:
-    """How many times likelier what was said is at each of `NODES`."""
+    """How likely what was said is at each of `NODES`, as a multiple of its mean over the bell curve before it."""
     chance = np.exp(np.array(one.log_chance))
     return np.asarray(chance / (_BELL @ chance))
 
@@ -329,8 +333,10 @@ def _together(said: Sequence[_Said], mean: Array, spread: Array) -> tuple[float,
 
 
 def _moved(known: LogFactor, one: _Said) -> tuple[float, LogFactor]:
-    """(natural logarithm of how likely what was said is, what is then known along its direction) from what was known
-    there before."""
+    """One step of `_together`: what was `known` along a direction, moved by what a day says there.
+
+    (natural logarithm of how likely the day's saying was before, what is known after it.)
+    """
     variance = known.sigma**2 + one.apart
     bell = np.exp(-0.5 * (NODES - known.mean) ** 2 / variance)
     weights = bell * one.chance
@@ -347,8 +353,8 @@ def _moved(known: LogFactor, one: _Said) -> tuple[float, LogFactor]:
 
 
 def _said_alone(after: LogFactor) -> LogFactor | None:
-    """What was said by itself of a mould's own part, from what is known after it: precisions subtract. None where
-    that says nothing."""
+    """What a day alone said of how a mould's wall differs from the others': what is known after it, less the usual spread
+    before (precisions subtract). None where that is next to nothing."""
     if after.sigma >= TAUGHT_OF_MOULD * MOULD_SIGMA:
         return None
     precision = 1 / after.sigma**2 - 1 / MOULD_SIGMA**2
@@ -358,7 +364,8 @@ def _said_alone(after: LogFactor) -> LogFactor | None:
 
 
 def _own(days: Sequence[DayTaught], key: str, now: float) -> Taught:
-    """One mould's own part on the next day: that of any mould, moved by what its days said."""
+    """How one mould's wall differs from the others' on the next day: as any mould's may, moved by what the days with that
+    mould said."""
     of_it = [day for day in days if key in day.moulds]
     between = (MOULD_SIGMA**2 - MOULD_DAY_SIGMA**2) ** 0.5
     own = next_day_of([SaidOn(day.moulds[key], day.at) for day in of_it], now, between, MOULD_DAY_SIGMA)

@@ -44,8 +44,9 @@ class SaidAlong:
 
 
 def said_by(joint: Array, prior: Prior) -> tuple[SaidAlong, ...]:
-    """What was said, from the chance of every place after it (`joint`), whatever was known before: the directions
-    that tell most, one by one."""
+    """What a day's looks said, kept small. `joint` is the chance of every place of the factors after them, `prior` what was
+    known before: the change from even chances is cut into the few directions along which it is largest, each with its
+    likelihood."""
     root = np.linalg.cholesky(np.array(prior.covariance))
     unit = np.linalg.inv(root) @ np.diag(SIGMAS)
     off = np.linalg.solve(root, np.array(prior.mean))
@@ -74,8 +75,8 @@ def said_by(joint: Array, prior: Prior) -> tuple[SaidAlong, ...]:
 
 
 def _tells_most(places: Array, likelihood: Array) -> Array:
-    """The direction along which the weights at places differ most from even ones: by mean and spread first, then by
-    turning it a little."""
+    """The direction, of length one, along which the looks tell most: where the weights of the places are furthest from even.
+    Found by mean and spread, then improved by turning it a little to all sides."""
     weights = likelihood / likelihood.sum()
     mean = weights @ places
     apart = (places - mean).T * weights @ (places - mean) - np.eye(_ALL)
@@ -93,7 +94,8 @@ def _tells_most(places: Array, likelihood: Array) -> Array:
 
 
 def _tells(along: Array, weights: Array) -> float:
-    """How many nats the weights tell along a direction, roughly."""
+    """How many nats the looks tell along a direction, roughly: the information in where the weights lie, counted in steps of
+    `NARROW`. `along` has each place's position on it."""
     bins = np.clip(((along - NODES[0]) / NARROW).astype(int), 0, int(2 * NODES[-1] / NARROW))
     share, count = np.bincount(bins, weights), np.bincount(bins)
     there = share > 0
@@ -101,8 +103,8 @@ def _tells(along: Array, weights: Array) -> float:
 
 
 def _along(along: Array, likelihood: Array) -> tuple[Array, float]:
-    """(mean likelihood near each node, how many nats it tells) along a direction. Beyond the outermost places it
-    stays as it is there."""
+    """(likelihood near each of `NODES` along a direction, how many nats it tells). `along` has each place's position on it;
+    beyond the outermost places the likelihood stays what it is there."""
     near = np.exp(-0.5 * ((NODES[:, None] - along) / BLUR) ** 2)
     count = near.sum(axis=1)
     there = count > 1.0

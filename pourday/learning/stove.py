@@ -50,10 +50,11 @@ class StoveTaught:
 
 
 def stove_taught(stretches: Sequence[PotForecast]) -> StoveTaught | None:
-    """What a day said by itself, from the pot at the end of each of its stretches; None where nothing was read.
+    """What one day said of its stove, apart from what earlier days had said; None where nothing was read. `stretches` are the
+    pot's forecasts as each stretch of the day ended (from one change at the stove to the next).
 
-    Each was fitted from the usual law, and from what the one before it had shown where that was carried on: so the last of
-    such a row counts, and rows that begin anew are added up.
+    A stretch begins with what the one before it had shown of a figure, where that was carried over, and then the last of such
+    a row says it all. What was not carried over was learned anew and is added up.
     """
     said = dict[StoveFactor, LogFactor]()
     for view in stretches:
@@ -92,18 +93,19 @@ def stove_taught(stretches: Sequence[PotForecast]) -> StoveTaught | None:
 
 
 def spread_of(figure: StoveFactor) -> float:
-    """The spread of a figure's logarithm before anything was read of this stove."""
+    """Standard deviation of the natural logarithm of a figure among stoves, before anything was read of this one."""
     return float(getattr(USUAL_POT, f"{figure}_sd"))
 
 
 def next_stove(days: Iterable[tuple[StoveTaught, float]], now: float, figure: StoveFactor) -> LogFactor:
-    """One figure on the next day, as the logarithm of how many times the usual one it is, from (day, when it was)."""
+    """How many times the usual one a figure is likely to be on the next day, as a natural logarithm with its spread. `days`
+    are pairs: what a day said, and when it was (seconds since the epoch, as `now`)."""
     said = [SaidOn(day.said[figure], t) for day, t in days if figure in day.said]
     return next_day_of_spread(said, now, spread_of(figure), DAY_SHARE)
 
 
 def law_of(days: Sequence[tuple[StoveTaught, float]], now: float) -> PotLaw:
-    """The pot's law of the next day."""
+    """The pot's law to begin the next day with: every figure as the days before have it; the usual one without any."""
     law = USUAL_POT
     for figure in UNKNOWN_OF:
         factor = next_stove(days, now, figure)

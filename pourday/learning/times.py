@@ -42,10 +42,11 @@ class EventTimes(Protocol):
     def spread(
         self, kind: Kind, read: Read, after_s: float = ..., before_s: float = ...
     ) -> tuple[float, float, float]:
-        """Early, likely and late time of an event, s on the clock of the pours; infinite where it is less likely than
-        that to come at all.
+        """Early, likely and late time of an event, s on the clock of the pours; infinite for each of them where the event is
+        less likely than that to come at all.
 
-        It was seen not to have come at `after_s`, and to have come at `before_s`.
+        `read` reads its time off a run of the heat. Looks may have shown that it had not come at `after_s`, and had come at
+        `before_s`.
         """
         ...
 

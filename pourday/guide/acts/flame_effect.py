@@ -45,14 +45,19 @@ it is on this stove the readings show. Estimates of ours."""
 
 
 def runs_over(outlook: Outlook, wanted: Sequence[PourNeed], now: float) -> bool:
-    """Whether jugs may pass their ceiling with the heat that is under way, were the flame turned low now."""
+    """Whether the wax in the jugs would pass its ceiling although the flame were turned low now: hob and bath still have heat
+    to give.
+
+    By the high side of the forecast, and only once a jug is drawn: it holds so little that it follows its bath within
+    minutes.
+    """
     drawn = bool(wanted) and wanted[0].drawn and outlook.pot is not None
     return drawn and outlook.pot is not None and bath_peak(outlook.pot, now + REACTS)[1] >= outlook.ceiling_c
 
 
 def too_cold_on_low(outlook: Outlook, need: PourNeed, now: float) -> bool:
-    """Whether a jug, were the flame turned low now, would neither be warm enough within minutes nor may be too hot: it would
-    only be turned up again."""
+    """Whether turning the flame low now would be in vain: the jug would stay too cold to pour and is in no danger of its
+    ceiling, so the flame would only be turned up again."""
     if outlook.pot is None:
         return False
     _, likely, high = held_low(outlook.pot, now + REACTS)
@@ -60,35 +65,44 @@ def too_cold_on_low(outlook: Outlook, need: PourNeed, now: float) -> bool:
 
 
 def low_is_weak(outlook: Outlook, need: PourNeed, now: float) -> bool:
-    """Whether a low flame lets a jug grow too cold before it is wanted, or within `HOLDS_FOR`, on this stove."""
+    """Whether a low flame is too weak on this stove: even by the high side of the forecast the jug is too cold to pour when
+    it is wanted (or after `HOLDS_FOR`, where it is wanted sooner)."""
     when = min(max(now + HOLDS_FOR, need.at), now + HOLD_LOW)
     return need.drawn and outlook.pot is not None and low_at(outlook.pot, now, when)[2] < need.least
 
 
 def bath_may_reach(pot: PotForecast, at: float) -> float:
-    """°C that the bath of jugs is held to get to, were the flame turned low at a time: halfway to its high side; of small
-    jugs, which are as hot as their bath at once, the high side itself."""
+    """°C to reckon with for the bath, if the flame is turned low at `at`: halfway from the likely to the high side of the
+    forecast. For small jugs, which are as hot as their bath at once, the high side."""
     likely, high = bath_peak(pot, at)
     return high if pot.setup.vessel_kg < SMALL else 0.5 * (likely + high)
 
 
 def warmed_on_to(pot: PotForecast, at: float, known: bool) -> float:
-    """°C that wax is held to get to, were the flame out from a time on: halfway to its high side. Of a low flame whose strength
-    is `known` from readings near the likely path: what is put out in vain has to be lit again, and before it may be too hot
-    it is read."""
+    """°C to reckon with for the wax, if the flame is put out at `at`: halfway from the likely to the high side of the
+    forecast.
+
+    Over a low flame whose strength is `known` from readings only `KNOWN_HIGH` of that way: a flame put out needlessly has to
+    be lit again, and the wax is read before it can be too hot.
+    """
     likely, high = peak(pot, at)
     return likely + (KNOWN_HIGH if known else 0.5) * (high - likely)
 
 
 def gets_there(outlook: Outlook, need: PourNeed, now: float) -> bool:
-    """Whether the low flame that burns brings the jug to where it will do, soon enough after it is wanted."""
+    """Whether the low flame that burns will likely warm a jug that is too cold to what it is poured at, no later than its
+    pour can wait."""
     by = max(now, need.at) + max(need.keeps, POUR_KEEPS)
     return not outlook.warmer_than(need.least, now) and outlook.pot_reaches(need.least).likely <= by
 
 
 def holds(outlook: Outlook, need: PourNeed, at: float, knob: Knob | None = None) -> bool:
-    """Whether the flame is better low than out from a time on: a pour comes soon enough, and the wax keeps away from its
-    ceiling, by the likely path and halfway to the hot side as well."""
+    """Whether from `at` on a low flame is better than none: a pour comes within `HOLD_LOW`, and the wax stays below its
+    ceiling.
+
+    That has to hold by the likely path, and halfway from there to the high side; less strictly for wax that is poured or read
+    within minutes.
+    """
     if outlook.pot is None or need.at - at > HOLD_LOW:
         return False
     _, likely, high = held_low(outlook.pot, at, knob)
@@ -107,8 +121,8 @@ def low_is_as_quick(outlook: Outlook, need: PourNeed, now: float, knob: Knob | N
 
 
 def low_in_time(outlook: Outlook, need: PourNeed, now: float, knob: Knob | None = None) -> float | None:
-    """When a low flame is lit that warms a jug in time by itself, so that nothing runs over and nobody has to stand by; None
-    where it does not."""
+    """When to light a low flame so that it warms a jug in time all by itself: then nothing runs past its ceiling and nobody
+    has to stand by the knob. None where it would be too slow, or the jug is warm as it is."""
     if outlook.pot is None:
         return None
     by = max(now, need.at)
@@ -125,7 +139,8 @@ def low_in_time(outlook: Outlook, need: PourNeed, now: float, knob: Knob | None 
 
 
 def _warm_c(outlook: Outlook, need: PourNeed) -> float:
-    """°C to which a low flame warms a jug: what will do; of what keeps, somewhat more."""
+    """°C to which a low flame is to warm a jug: the least it may be poured at, a little more where the pour may wait (and the
+    jug cools meanwhile); never near the ceiling."""
     more = READY_WITHIN if need.keeps >= TOP_UP_KEEPS else 0.0
     return min(need.least + more, need.celsius, outlook.ceiling_c - NEAR_CEILING)
 
@@ -142,5 +157,6 @@ def full_runs_over(outlook: Outlook, need: PourNeed, now: float) -> bool:
 
 
 def bath_is_hot(outlook: Outlook, need: PourNeed, now: float) -> bool:
-    """Whether the bath would be as hot on a low flame as a jug is wanted: it needs no full one then."""
+    """Whether the bath, with the flame low from now on, would be as hot as the jug is wanted: then no full flame is
+    needed."""
     return outlook.pot is not None and sum(bath_peak(outlook.pot, now)) / 2 >= need.celsius

@@ -46,7 +46,8 @@ BURNS_FOR = 3 * MINUTE
 def full_flame_acts(
     state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float, free: float
 ) -> list[Act]:
-    """Turned low or off once the wax is hot enough, or as hot as it may get."""
+    """What is to be done while a full flame burns: turn it low or out once the wax is hot enough, or before it may be too
+    hot; a reading goes first where the forecast is no more than a guess."""
     down = _down(state, outlook, wanted, now, free)
     if down is not None and down.due <= now and runs_over(outlook, wanted, now):
         # A flame that is turned down in vain costs a few minutes; one that burns on, the wax.
@@ -102,9 +103,9 @@ def _down(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float
 
 
 def _hot_from(outlook: Outlook, need: PourNeed, now: float) -> float | None:
-    """When the flame has to go down, or wax may pass its ceiling; None where it does not come to that.
+    """When the flame has to go down so that no wax passes its ceiling; None where that is not in sight.
 
-    A jug holds so little that it is as hot as its bath within minutes: there the bath is what must not pass it.
+    For a jug the bath is what counts: a jug holds so little wax that it is as hot as its bath within minutes.
     """
     if (
         need.drawn
@@ -123,8 +124,8 @@ def _hot_from(outlook: Outlook, need: PourNeed, now: float) -> float | None:
 
 
 def _bath_most(outlook: Outlook, need: PourNeed, now: float) -> float:
-    """°C that the bath of a jug should not pass: its ceiling, and where the flame has burned for a while somewhat more than
-    the jug is to have: it is not turned to and fro."""
+    """°C that the bath may come to under a jug. At the most just below the ceiling; once the flame has burned for `BURNS_FOR`
+    no more than `BATH_ABOVE` over what the jug is to have, so that it is not turned to and fro."""
     most = outlook.ceiling_c - 1.0
     burns_on = now - outlook.state.burner_since < BURNS_FOR or low_is_weak(outlook, need, now)
     return most if burns_on else min(need.celsius + BATH_ABOVE, most)

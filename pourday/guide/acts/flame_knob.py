@@ -43,12 +43,14 @@ def low_was_read(state: State) -> bool:
 
 
 def low_is_known(state: State) -> bool:
-    """The same after longer, or over one that was set higher than it is now: it is no stronger than that."""
+    """The same, but surely: read longer after the turn, or over a low flame that was set higher than the one now, which
+    cannot be stronger than that."""
     return _was_read(state, ("higher",), READ_LOW_SOONEST)
 
 
 def _was_read(state: State, anew: tuple[Knob, ...], after: float) -> bool:
-    """Whether the wax was read so many s after a low flame was turned, since it was last set in one of these ways."""
+    """Whether the wax was read at least `after` s into a low flame, looking back no further than the last turn of its knob in
+    one of the directions `anew`."""
     times = [r.t for r in state.readings if r.place in ("pot", "jug") and not r.doubt]
     for span in reversed([span for span in state.burner_spans if span.what == "low"]):
         end = span.end if span.end is not None else float("inf")
@@ -65,14 +67,15 @@ def _is_too_strong(outlook: Outlook, pot: PotForecast, now: float) -> bool:
 
 
 def _lower_holds(outlook: Outlook, pot: PotForecast, need: PourNeed, now: float) -> bool:
-    """Whether, set lower, it keeps jugs below their ceiling, and warm enough to pour."""
+    """Whether the low flame, set lower, would keep jugs below their ceiling and still warm enough to pour."""
     _, likely, high = held_low(pot, now, "lower")
     cold = low_at(pot, now, now + HOLDS_FOR, "lower")[1] < need.least - LOW_NEAR
     return not cold and likely < outlook.ceiling_c - LOW_NEAR and 0.5 * (likely + high) < outlook.ceiling_c
 
 
 def _may(state: State, knob: Knob) -> bool:
-    """Whether the knob has room that way, for all that was done today."""
+    """Whether the person may be asked to turn the knob that way once more today: nobody said that it goes no further, it has
+    not come to its end, and it was not turned too often."""
     if any(act.startswith(knob_act(knob)) for act in map(str, state.waived)):
         # Somebody said that it goes no further.
         return False

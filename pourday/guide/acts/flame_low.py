@@ -52,7 +52,8 @@ STEPS_AHEAD = 6
 def low_flame_acts(
     state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float, free: float
 ) -> list[Act]:
-    """Left burning as long as something is to be poured from what it holds; up where that grows too cold."""
+    """What is to be done while a low flame burns: leave it as long as wax it holds is still to be poured; turn it up where
+    that grows too cold, lower or out before it is too hot."""
     need = first_need(wanted)
     if need is None:
         return [turn_off(NOTHING_MORE, now)]
@@ -109,7 +110,7 @@ def low_flame_acts(
 
 
 def _lower(state: State, outlook: Outlook, need: PourNeed, hot: float | None, now: float) -> Act:
-    """The low flame turned lower: once jugs are as hot as they are wanted, or before they are too hot."""
+    """Turning the low flame lower: once the jugs are as hot as they are wanted, or before they are too hot."""
     warm = outlook.hot_at(min(need.celsius, outlook.ceiling_c - NEAR_CEILING), now)
     due = min((t for t in (warm, hot) if t is not None), default=float("inf"))
     why = tr(
@@ -122,7 +123,8 @@ def _lower(state: State, outlook: Outlook, need: PourNeed, hot: float | None, no
 
 
 def _higher_does(outlook: Outlook, need: PourNeed, now: float) -> bool:
-    """Whether a little more of the low flame warms a jug soon enough, or a full one would only have to go down again at once."""
+    """Whether it is enough to set the low flame a little higher: it warms the jug in time, or a full flame would have to go
+    down again at once."""
     if outlook.pot is None:
         return False
     by = max(now, need.at) + max(need.keeps, POUR_KEEPS)
@@ -133,10 +135,11 @@ def _higher_does(outlook: Outlook, need: PourNeed, now: float) -> bool:
 
 
 def _over_from(state: State, outlook: Outlook, now: float) -> float | None:
-    """When a low flame has to go out, or the heat that is under way by then may take wax past its ceiling; None where it does
-    not come to that soon.
+    """When a low flame has to go out because the wax may pass its ceiling otherwise; None where that is not in sight for some
+    minutes.
 
-    A reading decides before any forecast. A bath that is hotter than its wax warms it on for minutes after the flame is out.
+    A reading decides before any forecast. Looked ahead is to when somebody will be back at the knob, and with the heat that a
+    hotter bath still gives the wax after the flame is out.
     """
     read, pot = last_wax_reading(state), outlook.pot
     near = outlook.ceiling_c - LOW_NEAR
@@ -163,14 +166,15 @@ def _over_from(state: State, outlook: Outlook, now: float) -> float | None:
 
 
 def _tried_until(state: State) -> float:
-    """Until when a low flame is left to show what it does: a knob is not turned to and fro by a forecast alone."""
+    """Until when a low flame is left alone to show what it does, unless a reading has shown it: a knob is not turned to and
+    fro by a forecast alone."""
     read = last_wax_reading(state)
     shown = read is not None and read.t >= state.burner_since + READ_SOONEST
     return state.burner_since if shown else state.burner_since + LOW_TRIED
 
 
 def _can_wait_for_its_look(outlook: Outlook, need: PourNeed, now: float) -> bool:
-    """Whether a mould that nobody has found ready yet is looked at first: a full flame warms its jug within minutes then, and
+    """Whether to look at the mould first and heat its jug afterwards: a full flame does that within minutes. Lit before, it
     would be turned to and fro for as long as the mould is not ready."""
     if outlook.pot is None or need.hurry or need.soonest == float("inf"):
         return False

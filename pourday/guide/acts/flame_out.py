@@ -50,7 +50,8 @@ LOW_COOLER = 4.0
 def flame_out_acts(
     state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float, free: float
 ) -> list[Act]:
-    """Lit for the next pour: low under jugs that are still warm, else full."""
+    """What is to be done while the flame is out: light it for the next pour, low under jugs that are still warm, else full;
+    draw a jug first, and read the wax first, where that is due."""
     on = _low_again(state, outlook, wanted, now) or _lit(state, outlook, wanted, now)
     if on is not None and wanted and on.kind == "heat low":
         on = replace(
@@ -78,14 +79,15 @@ def flame_out_acts(
 
 
 def _rests_until(state: State) -> float:
-    """Until when a flame that was just put out stays out before it is lit low: what it was put out for still holds."""
+    """Until when a flame that was just put out stays out before it is lit low: for a few minutes the reason to put it out
+    still holds."""
     spans = state.burner_spans
     return state.burner_since + CARRIES_ON if spans and spans[-1].what != "unknown" else 0.0
 
 
 def _least_c(state: State, need: PourNeed) -> float:
-    """°C that a low flame has to hold a jug at: of a plug what the rest of its layer needs, minutes later; and the pot, so
-    that the next jug can be drawn."""
+    """°C that a low flame has to keep the jug at: warm enough for its pour; for a plug as warm as the rest of the layer
+    needs, which follows minutes later. Before the jug is drawn: what the pot needs for that."""
     if not need.drawn:
         return need.celsius - COOLER
     coming = [state.next_pour(letter) for letter in need.moulds]
@@ -94,7 +96,8 @@ def _least_c(state: State, need: PourNeed) -> float:
 
 
 def _lit(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float) -> Act | None:
-    """A full flame; a low one for jugs whose bath is nearly as hot as they may be: they come after it."""
+    """Lighting the burner for the next pour: full, or low where the bath is nearly as hot as the jug may get and the jug
+    comes after it, or where a low flame does as well."""
     on = heat_on(state, outlook, wanted, now)
     need = first_need(wanted)
     if on is None or need is None:
@@ -118,8 +121,8 @@ def _lit(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float)
 
 
 def _low_again(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float) -> Act | None:
-    """A low flame under jugs that are still warm enough, so that they need not be heated anew; None where they are too
-    cold, or nothing is poured for long."""
+    """Lighting a low flame under jugs that are still warm enough, so that they need not be heated anew later. None where they
+    are too cold for that, or nothing is poured for long."""
     need = first_need(wanted)
     if need is None or not state.jugs or outlook.pot is None or jug_due(state, outlook, wanted, now):
         return None

@@ -38,14 +38,15 @@ def turn_off(why: str, due: float, urgency: Urgency = Urgency.QUICK) -> Act:
 
 
 def knob_act(knob: Knob | None) -> str:
-    """What turning the flame low is called on record: `heat low`, `heat lower`, `heat higher`."""
+    """What turning the flame low is called in an act's identity on record: `heat low`, `heat lower`, `heat higher`."""
     return "heat low" if knob is None else f"heat {knob}"
 
 
 def turn_low(
     state: State, need: PourNeed, why: str, due: float, urgency: Urgency, knob: Knob | None = None
 ) -> Act:
-    """Turning the flame low, from full or off, and why; by its `knob` lower or higher than it was when it was low before."""
+    """The act of turning the flame low, from full or off. `knob`: lower or higher than the last low flame was; None for as it
+    was."""
     words = {None: tr("HEAT LOW"), "lower": tr("HEAT LOWER"), "higher": tr("HEAT HIGHER")}
     return Act(
         id=ActId(knob_act(knob), nth=round(state.burner_since)),
@@ -61,13 +62,15 @@ def turn_low(
 
 
 def back_in_the_bath(state: State, need: PourNeed) -> tuple[ev.Fact, ...]:
-    """What else is done by doing so: the jug that was out of the bath stands in it again."""
+    """The fact that goes on record along with a turn of the flame: a jug that stood outside the bath is put back into it.
+    None where it is there."""
     jug = state.jugs.get(need.layer)
     return () if jug is None or jug.where == "bath" else (ev.JugStands(layer=need.layer, where="bath"),)
 
 
 def held_for(outlook: Outlook, need: PourNeed, now: float) -> str:
-    """For what a low flame holds the wax, in a sentence; of wax that is not hot enough yet, what warms it."""
+    """Why a low flame burns, in a sentence: for which pour it holds the wax hot, or warms it where it is not hot enough
+    yet."""
     if not outlook.warmer_than(need.least, now):
         return warmed_for(outlook, need, now)
     return tr(
@@ -76,7 +79,7 @@ def held_for(outlook: Outlook, need: PourNeed, now: float) -> str:
 
 
 def warmed_for(outlook: Outlook, need: PourNeed, now: float) -> str:
-    """For what a low flame warms the wax, in a sentence."""
+    """Why a low flame burns that warms wax, in a sentence: for which pour."""
     colour, when = outlook.colour(need.layer), _when(need, now)
     if outlook.state.burner == "on":
         return tr(
@@ -93,7 +96,8 @@ def _when(need: PourNeed, now: float) -> str:
 def read_first(
     state: State, outlook: Outlook, wanted: Sequence[PourNeed], switch: Act, now: float
 ) -> list[Act]:
-    """A turn of the burner that is due, after the reading that it wants first."""
+    """A turn of the burner that is due; with a reading in front of it, where the forecast is too unsure to turn anything
+    by."""
     if not wanted or not wants_a_reading(state, outlook, now):
         return [switch]
     read = read_act(state, outlook, *where_to_read(state, outlook, wanted), switch.due - MOMENT)

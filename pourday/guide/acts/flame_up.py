@@ -88,7 +88,8 @@ def _why_now(outlook: Outlook, need: PourNeed, now: float) -> str:
 
 
 def carries_on_until(state: State, outlook: Outlook, need: PourNeed, now: float) -> float:
-    """Until when a bath that was just turned off is left to carry its wax on, unless it was read since or is far off."""
+    """Until when not to light the burner again after it was put out: the hot bath goes on warming the wax for `CARRIES_ON`. 0
+    (no wait) where the wax was read since, or is far below what is wanted."""
     last = last_wax_reading(state)
     read_since = last is not None and last.t > state.burner_since + MINUTE
     # What was found off was not turned off just now.

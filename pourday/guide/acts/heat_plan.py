@@ -93,7 +93,8 @@ def needs(state: State, outlook: Outlook, moulds: Sequence[Act], now: float) -> 
 
 
 def in_a_crowd(pour_needs: Sequence[PourNeed], now: float) -> list[PourNeed]:
-    """Where several pours come together, the wax is hot for the first look: waiting would make the last one late."""
+    """The same pours; where several come close together (`crowded`), each wants its wax hot by the first time it may be
+    ready, for waiting to be sure of each would make the last one late."""
     return [
         replace(need, at=min(need.at, need.soonest), hurry=True, crowd=True)
         if crowded(pour_needs, need, now)
@@ -114,7 +115,7 @@ def _from(need: PourNeed, now: float) -> float:
 
 
 def _with_fellow(act: Act, need: PourNeed, pairs: Sequence[tuple[Act, PourNeed]], now: float) -> PourNeed:
-    """A need whose pour waits for the look at another mould: its heat is wanted when that look's pour is."""
+    """A pour that waits for the look at another mould of its colour: its wax is wanted hot only when that mould's is."""
     if act.kind not in ("pour", "top-up") or act.due <= now:
         return need
     others = [n.at for a, n in pairs if a.kind == "look" and n.layer == need.layer and a.due < act.due]
@@ -123,7 +124,8 @@ def _with_fellow(act: Act, need: PourNeed, pairs: Sequence[tuple[Act, PourNeed]]
 
 
 def _need(state: State, outlook: Outlook, act: Act, now: float) -> PourNeed | None:
-    """What the stove has to know of one act at a mould; None for one that no pour comes of."""
+    """What one act at a mould asks of the stove: itself, or the pour that it is a look for. None for an act that leads to no
+    pour."""
     layer = coming_layer(state, act)
     if layer is None:
         return None
@@ -147,8 +149,7 @@ def _top_up_from(outlook: Outlook, act: Act) -> float:
 
 
 def _keeps(state: State, outlook: Outlook, act: Act, now: float) -> float:
-    """s that a pour, or the one a look leads to, may wait past its time for a jug that warms slowly; none for one that is
-    hot."""
+    """s past its time that a pour may wait for a jug that a low flame warms slowly; 0 where the jug is hot already."""
     read = jug_reading(state, coming_layer(state, act) or 0, now)
     if read is not None and kelvin_outside(pour_range(state, outlook, act), read.celsius) >= 0:
         return 0.0
@@ -161,7 +162,7 @@ def _keeps(state: State, outlook: Outlook, act: Act, now: float) -> float:
 
 
 def _holds_wax(state: State, letter: str) -> bool:
-    """Whether a mould holds more than its plug: what comes onto nothing has no window to miss."""
+    """Whether a mould holds a layer. A plug alone does not count: the first layer on it has no window to miss."""
     return any(pour.part != "plug" for pour in state.moulds[letter].pours)
 
 
@@ -174,12 +175,14 @@ def _leads_to_top_up(state: State, act: Act) -> bool:
 
 
 def _probably(outlook: Outlook, act: Act, need: PourNeed, now: float) -> float:
-    """When a mould that is still to be looked at will probably be ready, with time left to pour."""
+    """When all moulds of an act that are still to be looked at will probably be ready and their wax is wanted hot, s since
+    the epoch."""
     return max(_ready_probably(outlook, act, letter, need, now) for letter in act.moulds)
 
 
 def _ready_probably(outlook: Outlook, act: Act, letter: str, need: PourNeed, now: float) -> float:
-    """When one mould of an act that is still to be looked at will probably be ready, with time left to pour."""
+    """The same for one mould of the act: some time after the look falls due, as the forecast is unsure, but early enough that
+    wax can be heated and poured before the window closes."""
     forecast = outlook.mould(letter)
     if (
         forecast is None

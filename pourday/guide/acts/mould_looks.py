@@ -89,7 +89,8 @@ CRUSTED = ("skinned", "firm")
 
 
 def _seen(letter: str, cue: ev.Cue, holes: str) -> tuple[ev.Fact, ...]:
-    """What an answer says of one mould."""
+    """The facts that an answer for one mould puts on record: how it looks, and the relief holes where it is one of `holes`
+    and has a crust."""
     looked = ev.Looked(mould=letter, cue=cue)
     return (looked, ev.Relieved(mould=letter)) if letter in holes and cue in CRUSTED else (looked,)
 
@@ -126,7 +127,8 @@ def doubted_look(state: State, outlook: Outlook | None, answer: Choice, now: flo
 
 
 def look_act(mould: MouldState, due: float, forecast: MouldOutlook, closes: float | None, why: str) -> Act:
-    """A look, with the time at which it is probably ready, unless it comes at another time for a reason of its own."""
+    """The act of looking at a mould at `due`. It shows when the mould is probably ready, unless it is looked at outside that
+    time for a reason of its own."""
     ready = forecast.carries
     return Act(
         id=ActId("look", mould.letter, nth=len(mould.pours)),
@@ -145,7 +147,8 @@ def look_act(mould: MouldState, due: float, forecast: MouldOutlook, closes: floa
 
 
 def slower(forecast: MouldOutlook, mould: MouldState) -> float:
-    """How many times slower than computed the layer on top cools, by a look that found it soft past its time."""
+    """How many times as long as computed the top layer takes to set, shown by the last look that found it soft after its
+    computed best time; 1 without such a look."""
     last, look = mould.last_pour, mould.look
     soft = [x.t for x in mould.looks if last and x.t > last.t and x.cue in TOO_SOON]
     if last is None or look is None or not soft or not last.t < forecast.best < float("inf"):
@@ -174,7 +177,8 @@ def look_at(forecast: MouldOutlook) -> float:
 
 
 def next_look(forecast: MouldOutlook, mould: MouldState, purpose: str, *, top_up: bool = False) -> Act:
-    """A look, at the forecast time, or a while after one that came too early; before a layer, or a `top_up`."""
+    """The next look at a mould: at its forecast time, or a while after one that came too early. `top_up`: it is the look
+    before a top-up, for which nobody is in a hurry."""
     # Nobody is in a hurry for a top-up.
     first = forecast.best if top_up else look_at(forecast)
     due, closes, look = first, closing(forecast, mould), mould.look

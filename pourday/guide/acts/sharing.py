@@ -40,7 +40,8 @@ def delay_for_shared_jug(state: State, outlook: Outlook, acts: Sequence[Act]) ->
 
 
 def _held(state: State, outlook: Outlook, act: Act, acts: Sequence[Act]) -> Act:
-    """A pour that waits for the looks at other moulds of its colour, where its own window allows it."""
+    """A pour put off until the moulds of its colour that are about to be ready were looked at; as it was where its own window
+    does not allow that, or where there is none."""
     if act.kind not in HOLDS:
         return act
     until = min(act.due + HOLDS[act.kind], last_call(outlook, act) - IN_TIME)
@@ -102,9 +103,10 @@ def last_call(outlook: Outlook, act: Act) -> float:
 
 
 def look_when_its_jug_is_hot(state: State, outlook: Outlook, act: Act, now: float) -> Act:
-    """A look before a layer, put off a little where its jug is still warming: what is found ready could not be poured yet.
+    """A look before a layer, put off a little while its jug is still warming: a mould found ready now could not be poured
+    yet.
 
-    Never past its window, and not once it was called.
+    Never past its window, and not once the program has told the person to look.
     """
     called = state.told is not None and state.told.act == str(act.id)
     if (

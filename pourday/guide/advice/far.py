@@ -26,7 +26,8 @@ WARMS = 15 * 60.0
 
 
 def far_acts(steps: Sequence[Step], acts: Sequence[Act], now: float) -> list[Act]:
-    """Acts for what no present act stands for yet; nothing in them is due and nothing can be filed."""
+    """Acts for the steps of the day ahead that no act of the agenda stands for yet: lines to be read. They are never due and
+    file nothing."""
     not_listed = []
     for step in steps:
         if step.kind == "solid" or step.kind not in WORTH_A_LINE:
@@ -53,7 +54,8 @@ def far_acts(steps: Sequence[Step], acts: Sequence[Act], now: float) -> list[Act
 
 
 def still_ahead(steps: Sequence[Step], then: State, state: State) -> list[Step]:
-    """The steps of a day worked out from the state `then` without what was done since: nobody waits for that."""
+    """The steps that are still to come, of a day that was worked out from the earlier state `then`: what was done since is
+    left out, so that nobody waits for it to be worked out anew."""
     lit = lightings(state) - lightings(then)
     if not TOO_HOT.isdisjoint(state.alarms):
         # Too hot when it was last seen: a reading comes before the next lighting.
@@ -91,7 +93,8 @@ def _has(state: State, letter: str, layer: int, part: Part) -> bool:
 
 
 def _looked(step: Step, acts: Sequence[Act]) -> float:
-    """When the moulds of a pour will have been looked at: nothing is poured before that."""
+    """When the moulds of a pour will have been looked at by the agenda, s since the epoch: nothing is poured before. 0 for
+    other steps."""
     if step.kind not in ("pour", "top-up"):
         return 0.0
     looks = [act.due for act in acts if act.kind in LOOKS and set(act.moulds) & set(step.moulds)]
@@ -99,7 +102,8 @@ def _looked(step: Step, acts: Sequence[Act]) -> float:
 
 
 def with_dates(steps: Sequence[Step], acts: Sequence[Act], now: float) -> list[Act]:
-    """Acts that wait for heat which is not lit yet, put where the day ahead expects them."""
+    """The acts; those that wait for heat which is not lit yet, and so have no time, get the time that the day ahead has for
+    them."""
     lit = min((act.due for act in acts if act.kind == "heat on"), default=now)
     dated_acts = []
     for act in acts:
@@ -116,7 +120,8 @@ def with_dates(steps: Sequence[Step], acts: Sequence[Act], now: float) -> list[A
 
 
 def _listed(step: Step, acts: Sequence[Act]) -> bool:
-    """Whether a step is an act that stands in the agenda already, of one of its moulds at least, or came before it."""
+    """Whether the agenda has an act for a step, or for an earlier time of the same thing: it is the same kind on one of the
+    step's moulds, and not done fewer times before."""
     step_ids = _each_mould(step.kind, step.moulds, step.layer)
     return any(
         step_ids & _each_mould(act.kind, act.moulds, act.layer)
@@ -126,12 +131,13 @@ def _listed(step: Step, acts: Sequence[Act]) -> bool:
 
 
 def _each_mould(kind: str, moulds: str, layer: int | None) -> frozenset[ActId]:
-    """The identity of an act on each of its moulds; of one on none, its own."""
+    """What to know an act by, one identity a mould, so that acts can be compared that group moulds differently; of an act on
+    no mould a single one."""
     of_layer = layer if kind in OF_A_LAYER else None
     return frozenset(ActId(kind, letter, of_layer) for letter in moulds or ("",))
 
 
 def _times_before(act: Act) -> int:
-    """How often an act that comes several times was done before, counted as the day ahead counts it. Of lightings
-    only the next one has a known number."""
+    """How often an act that comes again and again was done before, in the day ahead's count. 0 for lightings and top-ups, of
+    which only the next one's number is known."""
     return 0 if act.kind in ("heat on", "top-up") else act.id.nth or 0

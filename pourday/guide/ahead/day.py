@@ -225,11 +225,11 @@ def _pour_all(courses: Sequence[MouldCourse], ways: Sequence[Scenario], grid: Re
 def _wholly(
     ways: Sequence[dict[str, float]], hot: Quantiles, fresh: set[str], now: float
 ) -> dict[str, Quantiles]:
-    """When something happens to each mould: the likely way's time, with the earliest and latest of the three ways as
-    its spread; s since the epoch.
+    """When one thing (set through, cold) happens to each mould, by letter: `ways` has its time on the early, likely and late
+    way, s since the epoch.
 
-    A mould not poured into yet (one of `fresh`) waits for the pot as well, so the spread of when that is `hot` is
-    added.
+    The likely way's time, with the earliest and the latest of the three as spread. A mould with no wax in it yet (one of
+    `fresh`) also waits for the pot, so the spread of `hot`, when that is hot, is added.
     """
     early, likely, late = ways
     whole = {}
@@ -360,7 +360,8 @@ def _steps(
 def _with_its_pour(
     ways: Sequence[Scenario], acts: Sequence[PlannedAct], act: PlannedAct, lit: Sequence[Lit]
 ) -> Quantiles:
-    """When the burner is turned, with the spread of the first jug or pour after it, for which it is lit."""
+    """When the burner is turned. How unsure that is follows from what it is turned for: the first jug or pour after it has
+    the same spread."""
     on = next((s.on for s in lit if act.wanted in (s.on, s.low_from, s.off)), act.start)
     needs = [m for m in acts if m.kind in ("jug", "plug", "pour", "top-up")]
     model = next((m for m in needs if m.end >= on), None)
@@ -372,7 +373,8 @@ def _with_its_pour(
 
 
 def _wider(at: Quantiles, hot: Quantiles, now: float) -> Quantiles:
-    """A time that also has to wait for the pot: its own spread and the pot's are independent, so their squares add."""
+    """The time of something that also has to wait for the pot. How unsure the two are has nothing to do with each other, so
+    the squares of their spreads add up."""
     early = math.hypot(at.likely - at.early, hot.likely - hot.early)
     late = math.hypot(at.late - at.likely, hot.late - hot.likely)
     return Quantiles(max(now, at.likely - early), at.likely, at.likely + late)
