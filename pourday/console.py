@@ -47,6 +47,7 @@ def write_bytes(data: bytes) -> None:
 
 
 def say(text: str) -> None:
+    """A line to standard output."""
     from pourday.text import steerless
 
     with output():
@@ -84,6 +85,7 @@ def moving_line() -> Iterator[Looking]:
 
 
 def flush() -> None:
+    """Have what was said so far seen at once."""
     if sys.stdout is not None:
         with output():
             sys.stdout.flush()

@@ -40,6 +40,8 @@ class SimulatedWick:
 
 @dataclass(frozen=True, slots=True)
 class BurningWax:
+    """The wax of a simulated candle, as far as its burning goes by it."""
+
     density: float = 900.0
     """kg/m³ (handbook, from memory: paraffin 880 to 925)."""
     melt: float = 2.8e5

@@ -12,6 +12,8 @@ LEVELS: tuple[Level, ...] = ("note", "caution", "stop-and-think")
 
 
 class Finding(msgspec.Struct, frozen=True):
+    """One thing about a plan that deserves a second look: how grave, about what, why, and what to do about it."""
+
     level: Level
     about: str
     """Path of the field in the plan."""

@@ -29,6 +29,8 @@ class _Plain(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tr
 
 
 class Cylinder(_Plain, frozen=True, kw_only=True, tag="cylinder", tag_field="shape"):
+    """Round and straight. Sizes of all shapes in m, inside."""
+
     diameter: float
     """m"""
     height: float
@@ -44,22 +46,30 @@ class Tapered(_Plain, frozen=True, kw_only=True, tag="tapered", tag_field="shape
 
 
 class Square(_Plain, frozen=True, kw_only=True, tag="square", tag_field="shape"):
+    """Straight, with a square floor."""
+
     side: float
     height: float
 
 
 class Rectangle(_Plain, frozen=True, kw_only=True, tag="rectangle", tag_field="shape"):
+    """Straight, with a rectangular floor."""
+
     width: float
     depth: float
     height: float
 
 
 class Hexagon(_Plain, frozen=True, kw_only=True, tag="hexagon", tag_field="shape"):
+    """Straight, with a floor of six equal sides; measured from one flat side to the opposite one."""
+
     across_flats: float
     height: float
 
 
 class WaterPoint(_Plain, frozen=True, kw_only=True):
+    """One weighing: so much water stands up to this height."""
+
     height: float
     """m above the inside bottom."""
     water: float
@@ -108,6 +118,8 @@ class Mould(_Plain, frozen=True, kw_only=True):
 
 
 class BlendPart(_Plain, frozen=True, kw_only=True):
+    """One wax of a blend: which, how much of it, its lot and price."""
+
     wax: str
     """Id of a wax family or of one of the person's own waxes."""
     share: float = 1.0
@@ -210,6 +222,8 @@ def tried_words(tried: TriedChange) -> str:
 
 
 class Plan(_Plain, frozen=True, kw_only=True):
+    """What the person means to do on one day: everything the form asks, and nothing that was done."""
+
     title: str = ""
     room_c: float = 20.0
     """°C of the kitchen where nobody says (estimate)."""

@@ -69,6 +69,8 @@ class _Fact(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
 
 
 class Opened(_Fact, frozen=True, kw_only=True, tag="opened"):
+    """The record was begun: the first fact of every session."""
+
     session: Name
     program: Name
     """Version of the program that opened it."""
@@ -108,6 +110,8 @@ class Equipped(_Fact, frozen=True, kw_only=True, tag="equipped"):
 
 
 class PlanDrafted(_Fact, frozen=True, kw_only=True, tag="plan drafted"):
+    """The plan as far as the form is filled in. Every change files it anew; the newest counts."""
+
     plan: Plan
 
 
@@ -118,22 +122,30 @@ class PlanFixed(_Fact, frozen=True, kw_only=True, tag="plan fixed"):
 
 
 class PlanRevised(_Fact, frozen=True, kw_only=True, tag="plan revised"):
+    """The plan of a day that has begun was changed: what was poured stays as it is."""
+
     plan: Plan
     why: Text = ""
 
 
 class Prepared(_Fact, frozen=True, kw_only=True, tag="prepared"):
+    """A line of the list to go through before the heat was ticked, left out, or opened again."""
+
     item: Name
     mark: Literal["done", "waived", "open"]
 
 
 class BurnerSet(_Fact, frozen=True, kw_only=True, tag="burner"):
+    """Somebody turned the burner, or said how it stands."""
+
     state: Burner
     knob: Knob | None = None
     """Of a low flame: set lower or higher than it was the last time it was low; None: as then, or nobody told."""
 
 
 class Reading(_Fact, frozen=True, kw_only=True, tag="reading"):
+    """A temperature that was read somewhere."""
+
     place: Place
     celsius: Celsius
     typed: Name = ""
@@ -149,6 +161,8 @@ class Reading(_Fact, frozen=True, kw_only=True, tag="reading"):
 
 
 class WaxAdded(_Fact, frozen=True, kw_only=True, tag="wax added"):
+    """Wax that was put into the pot beyond what the day began with."""
+
     what: Name = ""
     kg: Kilograms | None = None
     """None: not weighed."""
@@ -156,6 +170,8 @@ class WaxAdded(_Fact, frozen=True, kw_only=True, tag="wax added"):
 
 
 class WaterSeen(_Fact, frozen=True, kw_only=True, tag="water seen"):
+    """Somebody looked at the water of the bath: it was enough, or was topped up."""
+
     topped_up: bool = False
 
 
@@ -212,6 +228,8 @@ class JugSeen(_Fact, frozen=True, kw_only=True, tag="jug seen"):
 
 
 class Poured(_Fact, frozen=True, kw_only=True, tag="poured"):
+    """Wax went into a mould: a plug, a layer, or a top-up."""
+
     mould: Letter
     layer: int
     """Number in pour order, from 0."""
@@ -273,22 +291,30 @@ class Weighed(_Fact, frozen=True, kw_only=True, tag="weighed"):
 
 
 class SealSeen(_Fact, frozen=True, kw_only=True, tag="seal seen"):
+    """Somebody looked under a mould whether its seal holds."""
+
     mould: Letter
     weeps: bool
 
 
 class Looked(_Fact, frozen=True, kw_only=True, tag="looked"):
+    """Somebody looked at the surface in a mould, and touched it."""
+
     mould: Letter
     cue: Cue
 
 
 class Relieved(_Fact, frozen=True, kw_only=True, tag="relief holes"):
+    """Relief holes were made in a mould, through the crust to the liquid wax."""
+
     mould: Letter
     depth: Length | None = None
     """m, where it was told."""
 
 
 class Demoulded(_Fact, frozen=True, kw_only=True, tag="demoulded"):
+    """A candle left its mould, and how it came out."""
+
     mould: Letter
     release: Release
 
@@ -301,15 +327,19 @@ class Waived(_Fact, frozen=True, kw_only=True, tag="waived"):
 
 
 class Noted(_Fact, frozen=True, kw_only=True, tag="noted"):
+    """A note in the person's own words; nothing is worked out from it."""
+
     text: Text
 
 
 class WentAway(_Fact, frozen=True, kw_only=True, tag="went away"):
+    """Somebody left the stove, and when they mean to be back; None where they did not say."""
+
     back_by: Moment | None = None
 
 
 class CameBack(_Fact, frozen=True, kw_only=True, tag="came back"):
-    pass
+    """Somebody who went away is at the stove again."""
 
 
 class HardStop(_Fact, frozen=True, kw_only=True, tag="hard stop"):
@@ -319,10 +349,12 @@ class HardStop(_Fact, frozen=True, kw_only=True, tag="hard stop"):
 
 
 class WatchAnswered(_Fact, frozen=True, kw_only=True, tag="watch answered"):
-    pass
+    """Somebody pressed a key: the watch over a lit burner begins anew."""
 
 
 class AlarmRaised(_Fact, frozen=True, kw_only=True, tag="alarm raised"):
+    """The program found a cause for alarm, and said so in these words."""
+
     alarm: Name
     says: Text
     value: float | None = None
@@ -330,19 +362,27 @@ class AlarmRaised(_Fact, frozen=True, kw_only=True, tag="alarm raised"):
 
 
 class AlarmAcknowledged(_Fact, frozen=True, kw_only=True, tag="alarm acknowledged"):
+    """Somebody heard an alarm; its cause may still be there."""
+
     alarm: Name
 
 
 class AlarmEnded(_Fact, frozen=True, kw_only=True, tag="alarm ended"):
+    """The cause of an alarm is gone."""
+
     alarm: Name
 
 
 class TimerSet(_Fact, frozen=True, kw_only=True, tag="timer set"):
+    """A timer of the person's own, for when it is due."""
+
     name: Name
     due: Moment
 
 
 class TimerEnded(_Fact, frozen=True, kw_only=True, tag="timer ended"):
+    """The person put a timer away."""
+
     name: Name
 
 
@@ -393,21 +433,30 @@ class RescueEnded(_Fact, frozen=True, kw_only=True, tag="rescue ended"):
 
 
 class GapSeen(_Fact, frozen=True, kw_only=True, tag="gap"):
+    """The program found that nobody can have watched for so many seconds: the machine slept or the program stood still; or
+    that the clock was put forward by so many (back: less than 0)."""
+
     seconds: Seconds
     cause: Literal["slept", "clock changed", "stalled"]
 
 
 class Stopped(_Fact, frozen=True, kw_only=True, tag="stopped"):
+    """The program that wrote the record ended: left by its person, or ended from outside."""
+
     how: Literal["left", "hangup", "terminated"]
 
 
 class Reopened(_Fact, frozen=True, kw_only=True, tag="reopened"):
+    """The record is carried on by another start of the program."""
+
     program: Name
     away: Seconds
     """Since the last entry of the record."""
 
 
 class Finished(_Fact, frozen=True, kw_only=True, tag="finished"):
+    """The day is over: the last fact of its record, with what the person says of it."""
+
     verdict: Text = ""
 
 
@@ -419,11 +468,15 @@ class CandleLabelled(_Fact, frozen=True, kw_only=True, tag="candle labelled"):
 
 
 class FinishDone(_Fact, frozen=True, kw_only=True, tag="finish done"):
+    """Something was done to a candle after its mould."""
+
     mould: Letter
     what: Finish
 
 
 class DefectSeen(_Fact, frozen=True, kw_only=True, tag="defect seen"):
+    """A fault that somebody saw on a candle."""
+
     mould: Letter
     defect: Name
     """By the trade's name, or in free words."""
@@ -447,11 +500,15 @@ class ChangeJudged(_Fact, frozen=True, kw_only=True, tag="change judged"):
 
 
 class PhotoTaken(_Fact, frozen=True, kw_only=True, tag="photo"):
+    """Where a photo of a candle is; the file itself stays there."""
+
     mould: Letter
     path: Text
 
 
 class CandleGoes(_Fact, frozen=True, kw_only=True, tag="candle goes"):
+    """What a candle is for."""
+
     mould: Letter
     to: Goes
 
@@ -492,11 +549,15 @@ class BurnSeen(_Fact, frozen=True, kw_only=True, tag="burn seen"):
 
 
 class BurnEnded(_Fact, frozen=True, kw_only=True, tag="burn ended"):
+    """A candle burns no more, and how that came."""
+
     mould: Letter
     how: WentOut
 
 
 class AfterGlow(_Fact, frozen=True, kw_only=True, tag="after-glow"):
+    """What the wick did after the flame was out. None: not looked at."""
+
     mould: Letter
     glow: Seconds | None = None
     """s that the wick glowed or smoked."""
@@ -627,11 +688,15 @@ class Reasoned(_Fact, frozen=True, kw_only=True, tag="reason"):
 
 
 class Undone(_Fact, frozen=True, kw_only=True, tag="undone"):
+    """An entry was taken back. It stays in the record and counts no more."""
+
     entry: int
     """Number of the entry that does not count any more."""
 
 
 class Corrected(_Fact, frozen=True, kw_only=True, tag="corrected"):
+    """An entry was put right."""
+
     entry: int
     fact: Fact
     """What should have been said; takes the old entry's place and time, the old one stays readable."""

@@ -17,6 +17,8 @@ from pourday.tui.terminal.clocks import WallClock
 
 
 class KitchenScreen(LineScreen):
+    """The page of what the days taught of the kitchen."""
+
     HELP: ClassVar[str] = "kitchen"
 
     def __init__(self) -> None:

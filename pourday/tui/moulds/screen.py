@@ -17,6 +17,8 @@ from pourday.tui.moulds.query import MouldsAnswer, MouldsQuery
 
 
 class MouldsScreen(LineListScreen):
+    """The page of the moulds."""
+
     HELP: ClassVar[str] = "moulds"
 
     def __init__(self) -> None:

@@ -45,6 +45,8 @@ CUT = tr("Only the first line was taken, up to {longest} characters.", longest=L
 
 @dataclass(frozen=True, slots=True)
 class SettingRow:
+    """One row of the settings: what it is called, what it says, and what a key does in it."""
+
     path: str
     """`theme`, `keys.heat`, or of a row that is no setting."""
     label: str

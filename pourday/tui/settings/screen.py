@@ -12,6 +12,8 @@ from pourday.tui.terminal import endings as terminal
 
 
 class SettingsScreen(LineScreen):
+    """The settings, over whatever screen they were opened from."""
+
     HELP = "settings"
 
     def on_mount(self) -> None:

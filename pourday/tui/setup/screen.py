@@ -30,6 +30,8 @@ READY_MADE = tr(
 
 
 class SetupScreen(LineScreen):
+    """The form of one plan; see `SetupController` for what it knows."""
+
     HELP: ClassVar[str] = "setup"
 
     def __init__(self, live: LiveSession, clock: Clock, station: Station | None = None) -> None:

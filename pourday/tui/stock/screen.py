@@ -18,6 +18,8 @@ from pourday.tui.stock.layout import draw_stock
 
 
 class StockScreen(LineListScreen):
+    """The page of the stock."""
+
     HELP: ClassVar[str] = "stock"
 
     def __init__(self) -> None:

@@ -9,6 +9,8 @@ from pourday.store.gap import Clocks
 
 
 class Clock(Protocol):
+    """Tells the time of a session: that of the wall, or of a simulated kitchen."""
+
     def now(self) -> float:
         """Seconds since the epoch, UTC, as the session counts them."""
         ...

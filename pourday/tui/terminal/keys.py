@@ -17,6 +17,8 @@ from pourday.text import plain
 
 @dataclass(frozen=True, slots=True)
 class Binding:
+    """One key at the stove: by which id it is known, which key it usually is, what it does, and what help says of it."""
+
     id: str
     key: str
     """As Textual names it."""

@@ -61,6 +61,7 @@ def title_text(word: str, alarm: bool) -> str:
 
 
 def title_sequence(text: str) -> str:
+    """The terminal sequence that gives the window this title."""
     return f"\x1b]2;{plain(text, 100)}\x1b\\"
 
 
