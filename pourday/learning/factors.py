@@ -75,34 +75,58 @@ ANY_MOULD = LogFactor(0.0, MOULD_SIGMA)
 """How much a mould's wall differs from the others', where no day has taught anything of that mould. Estimate."""
 
 
+def _even_ranks(primes: Sequence[float]) -> NDArray[np.intp]:
+    """`PLACES` ranks for each of these primes, that fill a box evenly: multiples of their roots (Richtmyer, 1951)."""
+    steps = np.outer(np.arange(1, PLACES + 1), np.sqrt(primes)) % 1.0
+    return np.argsort(np.argsort(steps, axis=0), axis=0)
+
+
 @cache
 def even_normals() -> Array:
     """Standard normal numbers, spread evenly, in as many dimensions as there are factors; shape (`PLACES`, factors).
 
-    Multiples of the roots of primes fill a box evenly (Richtmyer, 1951). Each is turned into the normal number of its
-    rank, and the columns are made uncorrelated.
+    Each is the normal number of its rank, and the columns are made uncorrelated.
     """
     n = PLACES
-    steps = np.outer(np.arange(1, n + 1), np.sqrt([2.0, 3.0, 5.0, 7.0, 11.0])) % 1.0
     normals = np.array([NormalDist().inv_cdf((i + 0.5) / n) for i in range(n)])
-    z = normals[np.argsort(np.argsort(steps, axis=0), axis=0)]
+    z = normals[_even_ranks([2.0, 3.0, 5.0, 7.0, 11.0])]
     z -= z.mean(axis=0)
     even: Array = np.linalg.solve(np.linalg.cholesky(np.cov(z.T, bias=True)), z.T).T
     return even
 
 
+def _rows(matrix: Array) -> tuple[tuple[float, ...], ...]:
+    return tuple(map(tuple, matrix.tolist()))
+
+
+def bell_of(chance: float, mean: Array, covariance: Array) -> Bell:
+    """A bell by its mean, shape (factors,), and covariance, shape (factors, factors)."""
+    return Bell(chance, tuple(mean.tolist()), _rows(covariance))
+
+
 def _usual_covariance() -> tuple[tuple[float, ...], ...]:
     """The covariance of `FACTORS` before anything is seen: they are independent."""
-    return tuple(map(tuple, np.diag(np.square(SIGMAS)).tolist()))
+    return _rows(np.diag(np.square(SIGMAS)))
+
+
+class Bell(NamedTuple):
+    """One normal distribution of a day's factors, in the order of `FACTORS`."""
+
+    chance: float
+    """How likely this one is, among all that may be so."""
+    mean: tuple[float, ...]
+    covariance: tuple[tuple[float, ...], ...]
 
 
 @dataclass(frozen=True)
 class Prior:
     """What is known of a day's factors before anything of it was seen."""
 
-    mean: tuple[float, ...] = (0.0,) * len(FACTORS)
-    """In the order of `FACTORS`."""
-    covariance: tuple[tuple[float, ...], ...] = field(default_factory=_usual_covariance)
+    bells: tuple[Bell, ...] = field(
+        default_factory=lambda: (Bell(1.0, (0.0,) * len(FACTORS), _usual_covariance()),)
+    )
+    """What they may be, one or several of which one is so. A wide one that is hardly likely makes the spread of all
+    together much wider, and its band of four in five hardly so: so they are not made one bell of that spread."""
     crust: float = MEANS_A_CRUST
     """How likely this person calls a surface carrying only once it has a crust."""
     moulds: Mapping[str, LogFactor] = field(default_factory=dict)
@@ -113,10 +137,29 @@ class Prior:
     """and of the jugs."""
 
     @cached_property
+    def mean(self) -> Array:
+        """In the order of `FACTORS`."""
+        return np.asarray(sum(bell.chance * np.array(bell.mean) for bell in self.bells))
+
+    @cached_property
+    def covariance(self) -> Array:
+        """Of all that may be so together, shape (factors, factors)."""
+        apart = [np.array(bell.mean) - self.mean for bell in self.bells]
+        each = zip(self.bells, apart, strict=True)
+        return np.asarray(
+            sum(bell.chance * (np.array(bell.covariance) + np.outer(off, off)) for bell, off in each)
+        )
+
+    @cached_property
     def places(self) -> Array:
         """The factors at every place, shape (places, factors); each is as likely as any other."""
-        spread = np.linalg.cholesky(np.array(self.covariance))
-        return np.asarray(np.array(self.mean) + even_normals() @ spread.T)
+        upto = np.cumsum([bell.chance for bell in self.bells])
+        whose = np.searchsorted(upto / upto[-1], (_even_ranks([13.0])[:, 0] + 0.5) / PLACES)
+        out = np.empty((PLACES, len(FACTORS)))
+        for i, bell in enumerate(self.bells):
+            root = np.linalg.cholesky(np.array(bell.covariance))
+            out[whose == i] = np.array(bell.mean) + even_normals()[whose == i] @ root.T
+        return out
 
     def own(self, letter: str) -> Array:
         """One mould's own part at each of its seven places."""
@@ -134,15 +177,14 @@ def with_wax(prior: Prior, kelvin: float, latent: float) -> Prior:
     """The prior for a wax of which less is known than of a usual one: where it melts may be off by `kelvin` (K) and its
     latent heat by `latent` (share) more, one standard deviation each.
 
-    >>> with_wax(USUAL, 4.0, 0.0).covariance[3][3]
+    >>> float(with_wax(USUAL, 4.0, 0.0).covariance[3, 3])
     20.0
     """
     if not (kelvin or latent):
         return prior
-    rows = [list(row) for row in prior.covariance]
-    rows[2][2] += latent**2
-    rows[3][3] += kelvin**2
-    return replace(prior, covariance=tuple(map(tuple, rows)))
+    more = np.diag([0.0, 0.0, latent**2, kelvin**2, 0.0])
+    wider = [bell._replace(covariance=_rows(np.array(bell.covariance) + more)) for bell in prior.bells]
+    return replace(prior, bells=tuple(wider))
 
 
 USUAL = Prior()
@@ -286,7 +328,7 @@ class Posterior:
         return Factors(
             _factor(at[:, 0], self.joint), wall,
             factor_of(LogFactor(other.mean, math.hypot(other.sigma, MOULD_SIGMA))), self.looks,
-            _factor(at @ SETS_BY, self.joint), math.exp(float(SETS_BY @ np.array(self.prior.mean))), self.crust,
+            _factor(at @ SETS_BY, self.joint), math.exp(float(SETS_BY @ self.prior.mean)), self.crust,
             _factor(at[:, 2], self.joint), _factor(at[:, 4], self.joint), moments(at[:, 3], self.joint),
         )  # fmt: skip
 

@@ -26,9 +26,11 @@ from pourday.learning.factors import (
     MOULD_SIGMA,
     SIGMAS,
     Array,
+    Bell,
     LogFactor,
     Posterior,
     Prior,
+    bell_of,
     moments,
 )
 from pourday.learning.jugs import JugsTaught, jug_law_of, next_jugs
@@ -146,17 +148,8 @@ class LearnedKitchen:
     def prior(self, keys: Mapping[str, str], wax: str) -> Prior:
         """What is known of the next day's factors before it begins. `keys` names each of its moulds by letter (see
         `mould_key`), `wax` its wax (`wax_key`)."""
-        mean, covariance = self.next_day(wax)
         moulds = {letter: self.moulds[key].factor for letter, key in keys.items() if key in self.moulds}
-        rows = tuple(tuple(float(x) for x in row) for row in covariance)
-        return Prior(
-            tuple(float(x) for x in mean),
-            rows,
-            self.crust,
-            moulds,
-            self.law,
-            jug_law_of(self._jugs, self.now),
-        )
+        return Prior(self.next_day(wax), self.crust, moulds, self.law, jug_law_of(self._jugs, self.now))
 
     @cached_property
     def law(self) -> PotLaw:
@@ -184,20 +177,13 @@ class LearnedKitchen:
         of_it = [jugs for jugs, _ in self._jugs if figure in jugs.said]
         return Taught(next_jugs(self._jugs, self.now, figure), len(of_it), sum(one.readings for one in of_it))
 
-    def next_day(self, wax: str) -> tuple[Array, Array]:
-        """Mean and covariance of the next day's factors in their own units, with a wax known by its key."""
+    def next_day(self, wax: str) -> tuple[Bell, ...]:
+        """What the next day's factors may be, with a wax known by its key: one bell for each supposition."""
         supposed = self._supposed(wax)
-        weights = np.exp(np.array([one.chance for one in supposed]))
-        weights /= weights.sum()
-        mean = sum((w * one.mean for w, one in zip(weights, supposed, strict=True)), np.zeros(_ALL))
-        spread = sum(
-            (
-                w * (one.spread + np.outer(one.mean - mean, one.mean - mean))
-                for w, one in zip(weights, supposed, strict=True)
-            ),
-            np.zeros((_ALL, _ALL)),
+        whole, units = sum(math.exp(one.chance) for one in supposed), np.outer(_UNIT, _UNIT)
+        return tuple(
+            bell_of(math.exp(one.chance) / whole, one.mean * _UNIT, one.spread * units) for one in supposed
         )
-        return mean * _UNIT, spread * np.outer(_UNIT, _UNIT)
 
     def _supposed(self, wax: str) -> list[_Supposed]:
         """The next day under each pair of suppositions: how far apart days are (`MORE_APART`), and whether its person calls a
@@ -219,10 +205,12 @@ class LearnedKitchen:
     def factor(self, name: str, wax: str) -> Taught:
         """One of `FACTORS` as the days teach it, with a wax known by its key."""
         i = FACTORS.index(name)
-        mean, covariance = self.next_day(wax)
+        known = Prior(self.next_day(wax))
         days = [d for d in self.taught_by if (i < _OF_KITCHEN or d.wax == wax) and d.taught_of(i)]
         return Taught(
-            LogFactor(float(mean[i]), float(covariance[i, i]) ** 0.5), len(days), sum(d.looks for d in days)
+            LogFactor(float(known.mean[i]), float(known.covariance[i, i]) ** 0.5),
+            len(days),
+            sum(d.looks for d in days),
         )
 
     @cached_property
@@ -250,8 +238,8 @@ class LearnedKitchen:
 def kitchen(days: Sequence[DayTaught], now: float) -> LearnedKitchen:
     """A kitchen by its days, at a time in seconds since the epoch.
 
-    >>> kitchen([], 0.0).factor("top", "").factor
-    LogFactor(mean=0.0, sigma=0.27)
+    >>> round(kitchen([], 0.0).factor("top", "").factor.sigma, 2)
+    0.27
     """
     return LearnedKitchen(tuple(days), now)
 

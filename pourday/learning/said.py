@@ -47,10 +47,10 @@ def said_by(joint: Array, prior: Prior) -> tuple[SaidAlong, ...]:
     """What a day's looks said, kept small. `joint` is the chance of every place of the factors after them, `prior` what was
     known before: the change from even chances is cut into the few directions along which it is largest, each with its
     likelihood."""
-    root = np.linalg.cholesky(np.array(prior.covariance))
+    root = np.linalg.cholesky(prior.covariance)
     unit = np.linalg.inv(root) @ np.diag(SIGMAS)
-    off = np.linalg.solve(root, np.array(prior.mean))
-    places = (prior.places - np.array(prior.mean)) @ np.linalg.inv(root).T
+    off = np.linalg.solve(root, prior.mean)
+    places = (prior.places - prior.mean) @ np.linalg.inv(root).T
     left, ways, told = joint * PLACES, list[SaidAlong](), np.zeros((0, _ALL))
     while len(ways) < MOST_WAYS:
         way = _tells_most(places, left)

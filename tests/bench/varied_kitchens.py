@@ -47,7 +47,7 @@ from pourday.guide.outlook.learned import likely_factors, with_factors
 from pourday.guide.outlook.moulds import _best
 from pourday.learning import kitchen as learned
 from pourday.learning.evidence import SurfaceLook
-from pourday.learning.factors import USUAL, Prior, normal, posterior
+from pourday.learning.factors import USUAL, Prior, bell_of, normal, posterior
 from pourday.learning.heat import layer_heats, told
 from pourday.learning.times import LayerTimes, either
 from pourday.wax.materials import family
@@ -289,7 +289,7 @@ def knowing_all(kitchen):
         math.log(true.conductivity_solid / table.conductivity_solid),
     )  # fmt: skip
     spread = np.diag(np.square([*DAY_SPREAD, 1e-3, 1e-2, 1e-3]))
-    return Prior(tuple(map(float, mean)), tuple(map(tuple, spread.tolist())), 0.01)
+    return Prior((bell_of(1.0, np.array(mean), spread),), 0.01)
 
 
 def kitchen_truth(kitchen, n, lines):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from statistics import NormalDist
 
 import numpy as np
 import pytest
@@ -22,6 +23,7 @@ from pourday.learning.factors import (
     LogFactor,
     Prior,
     RowSays,
+    bell_of,
     chance_between,
     even_normals,
     hedged,
@@ -226,14 +228,27 @@ def test_looks_that_go_together_are_all_counted_whatever_the_hours_between_them(
 
 
 def test_what_earlier_days_taught_is_where_a_day_begins():
-    covariance = tuple(tuple(float(x) for x in row) for row in np.diag([0.12, 0.1, 0.1, 1.0, 0.1]) ** 2)
-    prior = Prior((0.3, -0.2, 0.05, 1.0, 0.0), covariance, moulds={"A": LogFactor(0.1, 0.05)})
+    bell = bell_of(1.0, np.array([0.3, -0.2, 0.05, 1.0, 0.0]), np.diag([0.12, 0.1, 0.1, 1.0, 0.1]) ** 2)
+    prior = Prior((bell,), moulds={"A": LogFactor(0.1, 0.05)})
     known = posterior([], prior).factors
     assert known.top.likely == pytest.approx(math.exp(0.3), rel=0.01)
     assert known.of("A").likely == pytest.approx(math.exp(-0.1), rel=0.02)
     assert known.of("B").likely == pytest.approx(math.exp(-0.2), rel=0.02)
     assert known.melting == pytest.approx((1.0, 1.0), rel=1e-6)
     assert known.latent.likely == pytest.approx(math.exp(0.05), rel=1e-6)
+
+
+def test_a_wide_bell_that_is_hardly_likely_hardly_widens_the_band_of_four_in_five():
+    """Quantiles of a mixture of two normal distributions, by Python's own `statistics`."""
+    usual = np.diag(np.square(SIGMAS))
+    narrow, wide = bell_of(0.9, np.zeros(5), usual / 25), bell_of(0.1, np.zeros(5), 4 * usual)
+    prior = Prior((narrow, wide))
+    parts = [(b.chance, NormalDist(0.0, b.covariance[0][0] ** 0.5)) for b in prior.bells]
+    edges = np.quantile(prior.places[:, 0], (0.1, 0.9))
+    assert [sum(p * n.cdf(x) for p, n in parts) for x in edges] == pytest.approx([0.1, 0.9], abs=0.004)
+    assert prior.places.mean(axis=0) == pytest.approx(0.0, abs=0.05 * SIGMAS[3])
+    assert prior.covariance[0, 0] ** 0.5 == pytest.approx(prior.places[:, 0].std(), rel=0.03)
+    assert edges[1] < 0.6 * 1.2816 * prior.covariance[0, 0] ** 0.5, "as one bell it would be far wider"
 
 
 def test_a_surface_read_warmer_than_computed_says_that_the_top_loses_less(heat):

@@ -168,7 +168,7 @@ def test_days_put_together_are_what_many_drawn_kitchens_say():
         weights += each
     drawn = weights @ usual / weights.sum()
     for order in (days, days[::-1]):
-        mean, _ = kitchen(order, 0.0).next_day("paraffin")
+        mean = kitchen(order, 0.0).prior({}, "paraffin").mean
         assert mean / SIGMAS == pytest.approx(drawn, abs=0.05)
 
 
@@ -177,7 +177,7 @@ def test_what_is_known_of_two_factors_only_together_stays_so():
     by = TOP - 1.5 * AT[2]
     row = np.exp(-0.5 * ((by - 0.3) / 0.03) ** 2) + 1e-12
     said = taught("d", 0.0, posterior([RowSays(0.0, "A", row, row)]), {"A": "a"}, "w")
-    _, covariance = kitchen([said], 0.0).next_day("w")
+    covariance = kitchen([said], 0.0).prior({}, "w").covariance
     along = np.array([1.0, 0.0, -1.5, 0.0, 0.0])
     # What is left: the row's own, and what a day differs by from the next in both, twice.
     left = 0.03**2 + 2 * (DAY_SIGMAS[0] ** 2 + (1.5 * DAY_SIGMAS[2]) ** 2)
