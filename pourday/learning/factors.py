@@ -99,9 +99,9 @@ def _rows(matrix: Array) -> tuple[tuple[float, ...], ...]:
     return tuple(map(tuple, matrix.tolist()))
 
 
-def bell_of(chance: float, mean: Array, covariance: Array) -> Bell:
+def bell_of(chance: float, mean: Array, covariance: Array) -> FactorsBell:
     """A bell by its mean, shape (factors,), and covariance, shape (factors, factors)."""
-    return Bell(chance, tuple(mean.tolist()), _rows(covariance))
+    return FactorsBell(chance, tuple(mean.tolist()), _rows(covariance))
 
 
 def _usual_covariance() -> tuple[tuple[float, ...], ...]:
@@ -109,7 +109,7 @@ def _usual_covariance() -> tuple[tuple[float, ...], ...]:
     return _rows(np.diag(np.square(SIGMAS)))
 
 
-class Bell(NamedTuple):
+class FactorsBell(NamedTuple):
     """One normal distribution of a day's factors, in the order of `FACTORS`."""
 
     chance: float
@@ -122,8 +122,8 @@ class Bell(NamedTuple):
 class Prior:
     """What is known of a day's factors before anything of it was seen."""
 
-    bells: tuple[Bell, ...] = field(
-        default_factory=lambda: (Bell(1.0, (0.0,) * len(FACTORS), _usual_covariance()),)
+    bells: tuple[FactorsBell, ...] = field(
+        default_factory=lambda: (FactorsBell(1.0, (0.0,) * len(FACTORS), _usual_covariance()),)
     )
     """What they may be, one or several of which one is so. A wide one that is hardly likely makes the spread of all
     together much wider, and its band of four in five hardly so: so they are not made one bell of that spread."""

@@ -26,7 +26,7 @@ from pourday.learning.factors import (
     MOULD_SIGMA,
     SIGMAS,
     Array,
-    Bell,
+    FactorsBell,
     LogFactor,
     Posterior,
     Prior,
@@ -177,7 +177,7 @@ class LearnedKitchen:
         of_it = [jugs for jugs, _ in self._jugs if figure in jugs.said]
         return Taught(next_jugs(self._jugs, self.now, figure), len(of_it), sum(one.readings for one in of_it))
 
-    def next_day(self, wax: str) -> tuple[Bell, ...]:
+    def next_day(self, wax: str) -> tuple[FactorsBell, ...]:
         """What the next day's factors may be, with a wax known by its key: one bell for each supposition."""
         supposed = self._supposed(wax)
         whole, units = sum(math.exp(one.chance) for one in supposed), np.outer(_UNIT, _UNIT)
