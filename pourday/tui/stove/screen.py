@@ -83,7 +83,8 @@ class StoveScreen(LineScreen):
             adviser.kitchen = known_kitchen(self.pourday.folder, clock.now())
         self._deaf = self.pourday.worker.listen(self._lost_worker)
         self.controller = StoveController(live, self._filed, adviser=adviser)
-        self._watch = gap.watch(all_clocks())
+        self._watch: gap.Watch | None = None
+        """None until the first heartbeat: how long the program takes to open is no time nobody looked."""
         self._retry_at = 0.0
         self._page_at = 0.0
         self._help_at = 0
@@ -329,6 +330,9 @@ class StoveScreen(LineScreen):
 
     def _look_for_gaps(self, now: float) -> None:
         """File the times nobody can have watched: the machine slept, its clock was set, the program stood still."""
+        if self._watch is None:
+            self._watch = gap.watch(all_clocks())
+            return
         self._watch, gaps = gap.look(self._watch, all_clocks())
         if self.station is not None or self.live.readonly:
             return
@@ -343,7 +347,8 @@ class StoveScreen(LineScreen):
 
         A slow disk would feed itself: each gap that is filed would make the next one.
         """
-        if known != (len(self.live.entries), len(self.live.unsaved)) or self.live.unsaved:
+        filed = known != (len(self.live.entries), len(self.live.unsaved)) or bool(self.live.unsaved)
+        if self._watch is not None and filed:
             self._watch = gap.busy(self._watch, all_clocks())
 
     def _signal(self) -> None:
