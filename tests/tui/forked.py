@@ -17,7 +17,7 @@ import sys
 import tempfile
 import termios
 import time
-from contextlib import ExitStack, suppress
+from contextlib import ExitStack, suppress, suppress
 from multiprocessing import forkserver, resource_tracker
 from multiprocessing.reduction import DupFd
 from typing import Any, NoReturn
@@ -55,8 +55,10 @@ class ForkedProgram:
         return self._process.exitcode
 
     def send_signal(self, number: int) -> None:
+        # The server that forked it takes its end before this process hears of it.
         if self.poll() is None:
-            os.kill(self.pid, number)
+            with suppress(ProcessLookupError):
+                os.kill(self.pid, number)
 
     def kill(self) -> None:
         self.send_signal(signal.SIGKILL)

@@ -17,6 +17,7 @@ from pourday.store.gap import Clocks
 from pourday.store.live import LiveSession
 from pourday.tui.app import PourdayApp
 from pourday.tui.stove import screen as stove
+from pourday.tui.stove.controller import StoveController
 from pourday.tui.stove.screen import StoveScreen
 from pourday.tui.terminal import clocks
 from tests.tui.conftest import Quiet
@@ -138,6 +139,29 @@ async def test_a_reading_right_after_a_clock_step_stands_on_the_new_clock(
         assert reading.t == pytest.approx(hands.machine.wall, abs=0.01)
         assert [fact.cause for fact in hands.facts(ev.GapSeen)] == ["clock changed"]
         assert not hands.facts(ev.AlarmRaised)
+
+
+async def test_a_slow_opening_is_no_gap_and_the_first_key_counts(
+    tmp_path: Path, machine: Machine, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """On a machine with much else to do the first look took seconds, and the first key was said to have woken the screen."""
+    look = StoveController.look
+
+    def slow(*arguments: Any) -> Any:
+        machine.go_on(4.0)
+        return look(*arguments)
+
+    with monkeypatch.context() as slowly:
+        slowly.setattr(StoveController, "look", slow)
+        async with at_the_stove(tmp_path, machine) as hands:
+            slowly.undo()
+            hands.tick()
+            hands.press("h")
+            assert len(hands.facts(ev.BurnerSet)) == 2
+            assert not hands.facts(ev.GapSeen)
+            hands.machine.go_on(4.0)
+            hands.tick()
+            assert [fact.cause for fact in hands.facts(ev.GapSeen)] == ["stalled"]
 
 
 async def test_a_slow_disk_makes_no_gaps_of_its_own(tmp_path: Path, machine: Machine) -> None:
