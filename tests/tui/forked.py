@@ -17,7 +17,7 @@ import sys
 import tempfile
 import termios
 import time
-from contextlib import ExitStack, suppress, suppress
+from contextlib import ExitStack, suppress
 from multiprocessing import forkserver, resource_tracker
 from multiprocessing.reduction import DupFd
 from typing import Any, NoReturn
