@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from functools import lru_cache
 
 import numpy as np
 
@@ -64,6 +65,7 @@ def _outer_half(vessel: RoundMould) -> float:
     return wall_of(vessel)[0] * sheets[-1] / 2 + vessel.insulation if sheets else vessel.insulation
 
 
+@lru_cache(maxsize=256)
 def side_dry(vessel: RoundMould, around: Around, surface_scale: float) -> Array:
     """W/(m² K) from the middle of the side wall's outermost sheet to the room, at `NODES_C`."""
     room, scale = around.room_c, surface_scale * vessel.side_factor * around.draught
@@ -115,6 +117,7 @@ _WALL_C = 50.0
 """About where a wall is while it matters (estimate)."""
 
 
+@lru_cache(maxsize=256)
 def base(vessel: RoundMould, around: Around, surface_scale: float) -> Array:
     """W/(m² K) from the base's outermost sheet to room or bath; a bath wets it whatever its level."""
     if around.bath_c is not None and around.bath_level > 0:

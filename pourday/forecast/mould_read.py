@@ -69,39 +69,54 @@ class Trace:
 
 
 @dataclass(frozen=True, eq=False)
+class NotedSteps:
+    """A trace that is whole, each of its lists as one array whose first axis is the steps."""
+
+    at_s: Array
+    surface: Array
+    axis: Array
+    hottest: Array
+
+    @classmethod
+    def of(cls, trace: Trace) -> NotedSteps:
+        return cls(*(np.stack(noted) for noted in (trace.at_s, trace.surface, trace.axis, trace.hottest)))
+
+
+@dataclass(frozen=True, eq=False)
 class TraceShare:
     """What of a trace is about one mould, number `m` of the batch, until it was done after `steps` steps."""
 
     grid: HeatField
     """The field it began with, for its edges and layers."""
-    trace: Trace
+    noted: NotedSteps
     m: int
     steps: int
 
     @property
     def at_s(self) -> Array:
         """Time of each step in s, shape (steps,)."""
-        return np.array([t[self.m] for t in self.trace.at_s[: self.steps]])
+        return self.of(self.noted.at_s)
 
-    def of(self, noted: list[Array], rows: int | None = None) -> Array:
-        """One of the trace's lists for this mould alone, shape (steps, ...); of the first `rows` rows only."""
-        return np.stack([a[self.m][:rows] for a in noted[: self.steps]])
+    def of(self, noted: Array, rows: int | None = None) -> Array:
+        """One of the arrays for this mould alone, shape (steps, ...); of the first `rows` rows only."""
+        mine = noted[: self.steps, self.m]
+        return mine if rows is None else mine[:, :rows]
 
 
 def surface_of(case: Case, part: TraceShare) -> Surface:
     """The open surface over one stretch of time in which the same layer was on top."""
-    grid, trace = part.grid, part.trace
+    grid, noted = part.grid, part.noted
     k, n = int(grid.layer[-1]), grid.layer.size
     curve = case.pours[k].heat_curve(case.width_scale)
-    top = part.of(trace.surface)
+    top = part.of(noted.surface)
     areas = ring_areas(grid.r)
     areas = areas / areas.sum()
     solid = curve.set_at(top)
     axis_c, edge_c = _at_axis(top, grid.r), _at_edge(top, grid.r)
-    down_c, depth = _down(axis_c, part.of(trace.axis, n), grid, k)
+    down_c, depth = _down(axis_c, part.of(noted.axis, n), grid, k)
     whole = _thickness(grid, k)
     to_2mm, to_5mm = (_hottest_down_to(x, down_c, depth, whole) for x in CRUSTS.values())
-    hottest = part.of(trace.hottest, n)[:, rows_of(grid.layer, k)].max(axis=1)
+    hottest = part.of(noted.hottest, n)[:, rows_of(grid.layer, k)].max(axis=1)
     return Surface(
         part.at_s, edge_c, top @ areas,
         curve.set_at(axis_c), curve.set_at(edge_c), solid @ areas,
@@ -113,7 +128,7 @@ def hottest_of(part: TraceShare, k: int) -> Array:
     """°C of the hottest point of pour k at each step, shape (steps,), whether it lies open or covered."""
     grid = part.grid
     rows, dz = rows_of(grid.layer, k), np.diff(grid.z)
-    t = part.of(part.trace.hottest, grid.layer.size)
+    t = part.of(part.noted.hottest, grid.layer.size)
     # A layer's hottest place is often its seam, between two rows.
     seams = (t[:, 1:] * dz[:-1] + t[:, :-1] * dz[1:]) / (dz[1:] + dz[:-1])
     at_seam = seams[:, max(rows.start - 1, 0) : rows.stop].max(axis=1)

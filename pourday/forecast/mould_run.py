@@ -203,11 +203,11 @@ def _stretch(runs: list[Run], begun: Array, end: Array, last: Array, grid: Resol
         # A mould that is done stands still, so that the others can go on in one array with it.
         batch.step(np.where(done, 0.0, dt), rate)
         every += 1
-    lost = batch.lost()
+    lost, noted = batch.lost(), read.NotedSteps.of(trace)
     for i, run in enumerate(runs):
         run.now = run.snaps[-1].field()
         run.lost += float(lost[i])
-        run.parts.append(read.TraceShare(starts[i], trace, i, int(steps[i])))
+        run.parts.append(read.TraceShare(starts[i], noted, i, int(steps[i])))
     return set_now
 
 

@@ -16,6 +16,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -127,7 +128,7 @@ class Batch:
         # can run over the flat array from end to end.
         self._extra = np.full((2, *shape), np.inf)
         self._ez, self._er = self._extra
-        self._faces: list[tuple[int, int, float, int]] = []
+        self._faces: list[tuple[NDArray[Any], ...]] = []
         self._films: list[Array] = []
         # Surroundings come first in the tables: what they got is counted at small numbers, without rounding.
         for m in range(count):
@@ -187,33 +188,30 @@ class Batch:
             self._er[m, wax, ring - 1] = resistance * (before + share) / 2 / side_area
             self._ez[m, row, :nr] = resistance * (before + share) / 2 / areas
             before = share
-        for i in range(n):
-            self._face(("r", m, first + i, out - 1), side_area[i], films[i])
         here = (case.vessel, around, case.surface_scale)
-        below, above = (
-            self._film(outside.base(*here)),
-            self._film(outside.top(*here, float(field.z[-1]))),
-        )
-        for j in range(nr):
-            self._face(("z", m, under, j), areas[j], below)
-            self._face(("z", m, first + n - 1, j), areas[j], above)
+        below, above = outside.base(*here), outside.top(*here, float(field.z[-1]))
+        across = np.arange(nr)
+        self._open("r", m, first + np.arange(n), out - 1, side_area, films)
+        self._open("z", m, under, across, areas, self._film(below))
+        self._open("z", m, first + n - 1, across, areas, self._film(above))
 
-    def _water(self, case: Case, z: Array, around: Around) -> tuple[int, NDArray[np.intp], list[int]]:
+    def _water(self, case: Case, z: Array, around: Around) -> tuple[int, NDArray[np.intp], NDArray[np.intp]]:
         """Table entries of what lies around the base and beside each row; the film of each row (as `_film`)."""
         wet = outside.under_water(z, around)
         room = self._tables.surroundings(around.room_c)
         bath = self._tables.surroundings(around.bath_c) if around.bath_c is not None else room
         here = (case.vessel, around, case.surface_scale)
-        dry_film, wet_film = outside.side_dry(*here), outside.side_wet(*here)
-        dry_at, wet_at = self._film(dry_film), self._film(wet_film)
+        dry_film = outside.side_dry(*here)
+        wet_film = outside.side_wet(*here) if around.bath_c is not None else dry_film
+        dry_at = self._film(dry_film)
+        wet_at = self._film(wet_film) if around.bath_c is not None else dry_at
         side_at = np.where(wet == 1, bath, room)
-        films = [wet_at if share == 1 else dry_at for share in wet]
-        for i, share in enumerate(wet):
-            if 0 < share < 1:
-                mixed, celsius = outside.at_the_water_line(
-                    dry_film, wet_film, share, float(np.diff(z)[i]), around
-                )
-                films[i], side_at[i] = self._film(mixed), self._tables.surroundings(celsius)
+        films = np.where(wet == 1, wet_at, dry_at)
+        for i in np.flatnonzero((wet > 0) & (wet < 1)):
+            mixed, celsius = outside.at_the_water_line(
+                dry_film, wet_film, float(wet[i]), float(np.diff(z)[i]), around
+            )
+            films[i], side_at[i] = self._film(mixed), self._tables.surroundings(celsius)
         return bath if wet[0] > 0 else room, side_at, films
 
     def _surround(self, cells: tuple[object, ...], at: int | NDArray[np.intp]) -> None:
@@ -237,20 +235,29 @@ class Batch:
         self._films.append(table)
         return (len(self._films) - 1) * outside.NODES_C.size
 
-    def _face(self, face: tuple[str, int, int, int], area: float, film: int) -> None:
-        """Take in a face to the surroundings: (direction, mould, row, ring), area in m², film as `_film` gave it."""
-        way, m, i, j = face
+    def _open(
+        self,
+        way: str,
+        m: int,
+        row: int | NDArray[np.intp],
+        ring: int | NDArray[np.intp],
+        area: Array,
+        film: int | NDArray[np.intp],
+    ) -> None:
+        """Take in mould m's faces to its surroundings in one direction, up (`z`) or outwards (`r`): row and ring of the cell
+        before each, its area in m², its film as `_film` gave it; of every one, or one for all."""
         rows, cols = self.x.shape[1:]
-        cell = (m * rows + i) * cols + j
-        inner = cell + cols if way == "z" and i < self.first else cell
-        self._faces.append((inner, cell if way == "z" else cell + self.x.size, area, film))
+        cell = (m * rows + row) * cols + ring
+        inner = cell + cols if way == "z" and np.all(row < self.first) else cell
+        place = cell if way == "z" else cell + self.x.size
+        self._faces.append(tuple(np.broadcast_arrays(inner, place, area, film)))
 
     def _finish(self) -> None:
         """Lay out the flat arrays that stepping works on, once all moulds are in."""
         self._a, self._s, self._per_k, self._b = self._tables.joined()
-        inner, place, area, film = zip(*self._faces, strict=True)
-        self._inner, self._place = np.array(inner), np.array(place)
-        self._area, self._film_at = np.array(area), np.array(film)
+        self._inner, self._place, self._area, self._film_at = map(
+            np.concatenate, zip(*self._faces, strict=True)
+        )
         self._film_values = np.concatenate(self._films)
         self._slope_most = self._steep * self._gain
         start = self._material.reshape(-1)

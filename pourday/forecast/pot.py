@@ -34,6 +34,7 @@ __all__ = [
     "bears_out",
     "doubt",
     "forecast",
+    "mixed_in",
     "topped_up",
     "water_seen",
 ]
@@ -360,8 +361,8 @@ def _carry(before: PotForecast, at: float, switched: bool, bath_lost: bool, star
     return carried.joined(setup.carried, "low", _LOOSEN) if setup.carried is not None else carried
 
 
-def after_addition(before: PotForecast, at: float, kg: float, added_c: float | None = None) -> Addition:
-    """What putting `kg` of the same wax at `added_c` (the room's, if not given) into the pot does.
+def mixed_in(before: PotForecast, at: float, kg: float, added_c: float | None = None) -> PotSetup:
+    """The setup for the stretch that begins as `kg` of the same wax at `added_c` (the room's, if not given) goes into the pot.
 
     Mixed by enthalpy, h = (m1 h1 + m2 h2) / (m1 + m2); the surface per kilogram falls as kg^(-1/3).
     Raises `Trouble` when kg is not positive.
@@ -374,7 +375,12 @@ def after_addition(before: PotForecast, at: float, kg: float, added_c: float | N
     total = setup.kg + kg
     later = after_change(before, at, setup.mode, total)
     carried = later.carried.mixed(setup.kg / total, cold_h) if later.carried else None
-    view = forecast(replace(later, carried=carried), (), at)
+    return replace(later, carried=carried)
+
+
+def after_addition(before: PotForecast, at: float, kg: float, added_c: float | None = None) -> Addition:
+    """What putting wax into the pot does; see `mixed_in`."""
+    view = forecast(mixed_in(before, at, kg, added_c), (), at)
     return Addition(view.at(at), view.reaches(before.at(at)[1]), view)
 
 

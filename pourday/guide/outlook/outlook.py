@@ -296,7 +296,7 @@ def _serves_meanwhile(before: Outlook | None, state: State, now: float) -> PotFo
     """
     if before is None or before.pot is None or before.state.burner_spans != state.burner_spans:
         return None
-    return before.pot if 0.0 <= now - before.pot.now < MEANWHILE else None
+    return before.pot if 0.0 <= now - before.pot.now <= MEANWHILE else None
 
 
 def as_it_melted(pot: PotForecast) -> Guess:

@@ -21,6 +21,7 @@ from pourday.forecast.pot import (
     after_change,
     forecast,
     low_turned,
+    mixed_in,
     topped_up,
     water_seen,
 )
@@ -51,6 +52,8 @@ LEAST_KG = 0.05
 """kg that the pot is taken to hold where by the record nothing is left in it: what clings to its wall. Estimate."""
 CARRIES_MOST = 15.0
 """K by which a bath carries its wax on at most after the burner went off. An estimate of ours."""
+ENDED = 1.0
+"""s ahead that a stretch is looked at which is over."""
 SOON = 2400.0
 """s ahead that a warm-up is looked for first. Chosen: looking further costs more."""
 HARDLY = 1.0
@@ -372,7 +375,8 @@ def _ended(base: PotSetup, earlier: tuple[PotStretch, ...], last: PotStretch, at
     # Most of a stretch in which wax is poured goes on without it.
     kg = began.kg - (last.poured_kg if earlier else 0.0)
     began = replace(began, kg=max(LEAST_KG, kg), fullest=last.fullest)
-    return forecast(began, last.readings, at)
+    # What comes after is the next stretch's own: looked ahead for, it would cost as much again.
+    return forecast(began, last.readings, at, ENDED)
 
 
 def _after(view: PotForecast, current: PotStretch) -> PotSetup:
@@ -380,5 +384,5 @@ def _after(view: PotForecast, current: PotStretch) -> PotSetup:
     if current.added_kg is None:
         return after_change(view, current.start, current.mode, start_known=False)
     if current.added_kg > 0:
-        return after_addition(view, current.start, current.added_kg).forecast.setup
+        return mixed_in(view, current.start, current.added_kg)
     return after_change(view, current.start, current.mode)
