@@ -53,7 +53,7 @@ LEAST_KG = 0.05
 CARRIES_MOST = 15.0
 """K by which a bath carries its wax on at most after the burner went off. An estimate of ours."""
 ENDED = 1.0
-"""s ahead that a stretch is looked at which is over."""
+"""s ahead that a stretch which is over is looked at: chosen as next to nothing."""
 SOON = 2400.0
 """s ahead that a warm-up is looked for first. Chosen: looking further costs more."""
 HARDLY = 1.0
