@@ -71,7 +71,7 @@ def countdown(seconds: float) -> str:
         return f"{sign}{whole // 60}:{whole % 60:02d}"
     if whole < DAY:
         return f"{sign}{whole // HOUR}h{whole % HOUR // 60:02d}"
-    return tr("{sign}{whole}d {whole2}h", sign=sign, whole=whole // DAY, whole2=whole % DAY // HOUR)
+    return tr("{sign}{days}d {hours}h", sign=sign, days=whole // DAY, hours=whole % DAY // HOUR)
 
 
 def days(count: float) -> str:
@@ -87,13 +87,14 @@ MANY = 4
 def letters(moulds: str) -> str:
     """`AB` as `A and B`, `ABCDEFGH` as `A to H`."""
     runs = [
-        tr("{run} to {run2}", run=run[0], run2=run[-1]) if len(run) >= MANY else run for run in _runs(moulds)
+        tr("{first} to {last}", first=run[0], last=run[-1]) if len(run) >= MANY else run
+        for run in _runs(moulds)
     ]
     parts = [part for run in runs for part in ([run] if " " in run else run)]
     return (
         parts[0]
         if len(parts) == 1
-        else tr("{parts} and {parts2}", parts=", ".join(parts[:-1]), parts2=parts[-1])
+        else tr("{several} and {last}", several=", ".join(parts[:-1]), last=parts[-1])
         if parts
         else ""
     )

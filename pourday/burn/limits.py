@@ -52,7 +52,7 @@ def passed_limits(burns: tuple[Burn, ...], units: Units) -> tuple[Passed, ...]:
     glows = [burn.glow for burn in burns if burn.glow is not None]
     glow = sum(glows) / len(glows) if glows else 0.0
     facts = (
-        (flame > FLAME.figure, FLAME, tr('flame {length}, over {length2}', length=show_length(flame, units), length2=show_length(FLAME.figure, units))),
+        (flame > FLAME.figure, FLAME, tr('flame {seen}, over {limit}', seen=show_length(flame, units), limit=show_length(FLAME.figure, units))),
         (glow > GLOW.figure, GLOW, tr('glowed {glow:.0f} s on average, over {figure:.0f} s', glow=glow, figure=GLOW.figure)),
         (second > SECOND_FLAME.figure, SECOND_FLAME, tr('a second flame for {second:.0f} s', second=second)),
         (any(burn.relit for burn in burns), RELIGHT, tr('it took fire again by itself')),

@@ -114,9 +114,9 @@ def _outside(candle: Candle, burns: tuple[Burn, ...]) -> tuple[Sign, ...]:
     young = [age for burn in burns if (age := candle.age_days(burn.lit_at)) < candle.cure.test_from]
     if len(young) * 2 > len(burns):
         says = tr(
-            "it was burned at {days}, before {days2} of cure",
-            days=days(min(young)),
-            days2=days(candle.cure.test_from),
+            "it was burned at {age}, before {cure} of cure",
+            age=days(min(young)),
+            cure=days(candle.cure.test_from),
         )
         signs.append(Sign("young", 1.5, says))
     return tuple(signs)

@@ -102,15 +102,15 @@ def _bounded(row: Shared, looked: int) -> Shared:
     """The same with the chance that any of `looked` things would look so one-sided, and its sentence."""
     any_chance = min(1.0, row.chance * looked)
     says = tr(
-        "{bad_with} of {bad} days with it, {good_with} of {good} without: {says}. By chance alone: {of}; any such thing among the {looked} looked at: {of2}",
+        "{bad_with} of {bad} days with it, {good_with} of {good} without: {says}. By chance alone: {chance}; any such thing among the {looked} looked at: {any_chance}",
         bad_with=row.bad_with,
         bad=row.bad,
         good_with=row.good_with,
         good=row.good,
         says=row.says,
-        of=_of(row.chance),
+        chance=_of(row.chance),
         looked=looked,
-        of2=_of(any_chance),
+        any_chance=_of(any_chance),
     )
     return Shared(
         row.key, row.value, row.bad_with, row.bad, row.good_with, row.good, row.chance, any_chance, says

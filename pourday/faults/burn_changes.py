@@ -55,10 +55,10 @@ def _cure(record: CandleRecord, _fault: Fault, _base: Plan) -> SizedChange | Non
     age = min(candle.age_days(burn.lit_at) for burn in candle.life.burns)
     return SizedChange(
         tr(
-            "Let {letter} cure for {days} before it is burned, instead of {days2}.",
+            "Let {letter} cure for {cure} before it is burned, instead of {before}.",
             letter=record.letter,
-            days=days(candle.cure.test_from),
-            days2=days(age),
+            cure=days(candle.cure.test_from),
+            before=days(age),
         ),
         candle.cure.why[0].upper() + candle.cure.why[1:] + ".",
     )
@@ -76,10 +76,10 @@ def _longer_burns(record: CandleRecord, _fault: Fault, _base: Plan) -> SizedChan
         return None
     return SizedChange(
         tr(
-            "Burn {letter} for {span} each time, instead of {span2}.",
+            "Burn {letter} for {wanted} each time, instead of {before}.",
             letter=record.letter,
-            span=span(wanted),
-            span2=span(longest),
+            wanted=span(wanted),
+            before=span(longest),
         )
     )
 
@@ -95,9 +95,9 @@ def _shorter_trim(record: CandleRecord, _fault: Fault, _base: Plan) -> SizedChan
     units = record.batch.plan.units
     return SizedChange(
         tr(
-            "Trim the wick to {length} before each burn, instead of {length2}.",
-            length=show_length(0.006, units),
-            length2=show_length(max(trims), units),
+            "Trim the wick to {wanted} before each burn, instead of {before}.",
+            wanted=show_length(0.006, units),
+            before=show_length(max(trims), units),
         )
     )
 

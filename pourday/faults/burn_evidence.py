@@ -37,17 +37,17 @@ def burn_evidence(record: CandleRecord) -> list[Evidence]:
     needed = candle.width / AN_HOUR_EACH * 3600.0
     short = longest < 0.75 * min(needed, 4 * 3600.0)
     says = tr(
-        "it burned for {span} at the longest; its width asks for {span2}",
-        span=span(longest),
-        span2=span(min(needed, 4 * 3600.0)),
+        "it burned for {longest} at the longest; its width asks for {wanted}",
+        longest=span(longest),
+        wanted=span(min(needed, 4 * 3600.0)),
     )
     rows.append(told("hours_lit", "short" if short else "long enough", says))
     ages = [candle.age_days(burn.lit_at) for burn in burns]
     young = sum(age < candle.cure.test_from for age in ages) * 2 > len(ages)
     says = tr(
-        "it was burned at {days}; it cures for {days2}",
-        days=days(min(ages)),
-        days2=days(candle.cure.test_from),
+        "it was burned at {age}; it cures for {cure}",
+        age=days(min(ages)),
+        cure=days(candle.cure.test_from),
     )
     rows.append(told("age", "young" if young else "cured", says))
     return rows

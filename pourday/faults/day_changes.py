@@ -42,10 +42,10 @@ def _top_more(record: CandleRecord, _fault: Fault, _base: Plan) -> SizedChange |
     )
     return SizedChange(
         tr(
-            "Top {letter} up with {mass} more, {mass2} in all.",
+            "Top {letter} up with {more} more, {whole} in all.",
             letter=record.letter,
-            mass=_mass(record, more),
-            mass2=_mass(record, sum(kgs) + more),
+            more=_mass(record, more),
+            whole=_mass(record, sum(kgs) + more),
         ),
         why,
     )
@@ -89,7 +89,7 @@ def _less_scent(record: CandleRecord, _fault: Fault, base: Plan) -> SizedChange 
 
     typed = {key: text for key, text in base.typed.items() if not key.endswith("scent_load")}
     plan = msgspec.structs.replace(base, layers=tuple(map(lighter, base.layers)), typed=typed)
-    says = tr("Take {share} scent instead of {share2}.", share=show_share(wanted), share2=show_share(load))
+    says = tr("Take {wanted} scent instead of {before}.", wanted=show_share(wanted), before=show_share(load))
     return SizedChange(
         says, tr("That is {share} of what this wax holds.", share=show_share(LESS_SCENT)), plan
     )
@@ -104,7 +104,7 @@ def _less_dye(record: CandleRecord, _fault: Fault, base: Plan) -> SizedChange | 
     typed = {key: text for key, text in base.typed.items() if not key.endswith("dye_load")}
     plan = msgspec.structs.replace(base, layers=layers, typed=typed)
     return SizedChange(
-        tr("Take {share} dye instead of {share2}.", share=show_share(load / 2), share2=show_share(load)),
+        tr("Take {wanted} dye instead of {before}.", wanted=show_share(load / 2), before=show_share(load)),
         "",
         plan,
     )
@@ -138,10 +138,10 @@ def _longer_in_mould(record: CandleRecord, _fault: Fault, _base: Plan) -> SizedC
         return None
     return SizedChange(
         tr(
-            "Leave {letter} in its mould for {span} after the last pour, instead of {span2}.",
+            "Leave {letter} in its mould for {wanted} after the last pour, instead of {before}.",
             letter=record.letter,
-            span=span(needed),
-            span2=span(stood),
+            wanted=span(needed),
+            before=span(stood),
         ),
         tr("By then it is as cold as the room, as computed."),
     )
@@ -154,10 +154,10 @@ def _warmer_room(record: CandleRecord, _fault: Fault, _base: Plan) -> SizedChang
         return None
     return SizedChange(
         tr(
-            "Let it cool in still air at {degrees} to {degrees2}, instead of {degrees3}.",
-            degrees=degrees(record, 18),
-            degrees2=degrees(record, 25),
-            degrees3=degrees(record, min(read)),
+            "Let it cool in still air at {least} to {most}, instead of {before}.",
+            least=degrees(record, 18),
+            most=degrees(record, 25),
+            before=degrees(record, min(read)),
         )
     )
 

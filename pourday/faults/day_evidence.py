@@ -108,9 +108,9 @@ def _thermometer(record: CandleRecord) -> Iterator[Evidence]:
             "bath",
             "over the boil",
             tr(
-                "{degrees} was read, where water boils at {degrees2}",
-                degrees=_degrees(record, highest),
-                degrees2=_degrees(record, boils),
+                "{read} was read, where water boils at {boils}",
+                read=_degrees(record, highest),
+                boils=_degrees(record, boils),
             ),
         )
     elif in_bath and max(in_bath) > boils - UNDER_BOIL:
@@ -527,9 +527,9 @@ def _leaving(record: CandleRecord) -> Iterator[Evidence]:
     needed = heat.first_pour_t + heat.cold_s - max(pour.t for pour in state.pours)
     short = since < 0.85 * needed
     says = tr(
-        "it stood {span} in its mould; as computed it was cold after {span2}",
-        span=span(since),
-        span2=span(needed),
+        "it stood {stood} in its mould; as computed it was cold after {cold}",
+        stood=span(since),
+        cold=span(needed),
     )
     yield told("rested", "too short" if short else "long enough", says)
 

@@ -39,10 +39,10 @@ def _name(record: CandleRecord, pour: PourAt) -> str:
 def _pour_at(record: CandleRecord, pour: PourAt, next_c: float, was_c: float) -> str:
     """At what temperature, °C, to pour next time instead of as it was."""
     return tr(
-        "Pour {name} at {degrees} instead of {degrees2}.",
+        "Pour {name} at {wanted} instead of {before}.",
         name=_name(record, pour),
-        degrees=degrees(record, next_c),
-        degrees2=degrees(record, was_c),
+        wanted=degrees(record, next_c),
+        before=degrees(record, was_c),
     )
 
 
@@ -100,10 +100,10 @@ def _welding_pour(
     assert seam is not None
     now = degrees(record, seam.seam_c(was_c))
     why = tr(
-        "As computed the join then comes to {degrees} at the edge, where it came to {now}; the old wax melts at {degrees2}.",
-        degrees=degrees(record, comes_c),
-        now=now,
-        degrees2=degrees(record, seam.melts_c),
+        "As computed the join then comes to {comes} at the edge, where it came to {came}; the old wax melts at {melts}.",
+        comes=degrees(record, comes_c),
+        came=now,
+        melts=degrees(record, seam.melts_c),
     )
     return SizedChange(says, why, _poured_at(base, wanted_c))
 
@@ -141,10 +141,10 @@ def _lot(record: CandleRecord, fault: Fault, base: Plan) -> SizedChange | None:
     if wanted <= celsius + ENOUGH_MORE:
         return None
     says = tr(
-        "Take a cooling curve of this lot, and pour {name} at {degrees} instead of {degrees2}.",
+        "Take a cooling curve of this lot, and pour {name} at {wanted} instead of {before}.",
         name=_name(record, pour),
-        degrees=degrees(record, wanted),
-        degrees2=degrees(record, celsius),
+        wanted=degrees(record, wanted),
+        before=degrees(record, celsius),
     )
     why = tr(
         "Two lots of one wax can set {difference} apart.", difference=show_difference(LOT_APART, base.units)
@@ -176,9 +176,9 @@ def _thermometer(record: CandleRecord, _fault: Fault, _base: Plan) -> SizedChang
         return SizedChange(
             tr("{says} Until then pour {shown} hotter by it.", says=says, shown=shown),
             tr(
-                "It showed {degrees} where water boils at {degrees2}.",
-                degrees=degrees(record, highest),
-                degrees2=degrees(record, boils),
+                "It showed {read} where water boils at {boils}.",
+                read=degrees(record, highest),
+                boils=degrees(record, boils),
             ),
         )
     return SizedChange(says)
@@ -217,10 +217,10 @@ def _earlier(record: CandleRecord, _fault: Fault, _base: Plan) -> SizedChange | 
     closes = w.closes_s
     wanted = w.best_s if w.best_s is not None else min(closes, w.opens_s or closes)
     says = tr(
-        "Pour {name} {span} earlier, {span2} after the layer below it.",
+        "Pour {name} {sooner} earlier, {wait} after the layer below it.",
         name=_name(record, seam.pour),
-        span=span(at - wanted),
-        span2=span(wanted - below),
+        sooner=span(at - wanted),
+        wait=span(wanted - below),
     )
     return SizedChange(
         says, tr("As computed its window closed {span} before it was poured.", span=span(at - closes))
@@ -235,10 +235,10 @@ def _later(record: CandleRecord, _fault: Fault, _base: Plan) -> SizedChange | No
     below = seam.run.case.pours[-1].at_s
     wanted = seam.window.best_s or seam.window.opens_s
     says = tr(
-        "Pour {name} {span} later, {span2} after the layer below it.",
+        "Pour {name} {later} later, {wait} after the layer below it.",
         name=_name(record, seam.pour),
-        span=span(wanted - seam.into.at_s),
-        span2=span(wanted - below),
+        later=span(wanted - seam.into.at_s),
+        wait=span(wanted - below),
     )
     return SizedChange(
         says,
@@ -260,17 +260,17 @@ def _top_later(record: CandleRecord, _fault: Fault, _base: Plan) -> SizedChange 
     layers = [pour.t - heat.first_pour_t for pour in record.mould_state.pours if pour.part == "layer"]
     after = heat.top_up.calm_s - max(layers)
     says = tr(
-        "Make the last top-up of {letter} {span} later, {span2} after its last layer.",
+        "Make the last top-up of {letter} {later} later, {wait} after its last layer.",
         letter=record.letter,
-        span=span(heat.top_up.calm_s - at),
-        span2=span(after),
+        later=span(heat.top_up.calm_s - at),
+        wait=span(after),
     )
     return SizedChange(
         says,
         tr(
-            "As computed {share} was still liquid when it was made; by then no more than {share2} is.",
-            share=show_share(round(heat.top_up.liquid, 2)),
-            share2=show_share(LIQUID_ENOUGH),
+            "As computed {was} was still liquid when it was made; by then no more than {most} is.",
+            was=show_share(round(heat.top_up.liquid, 2)),
+            most=show_share(LIQUID_ENOUGH),
         ),
     )
 

@@ -206,10 +206,10 @@ def _remelt(record: CandleRecord, seam: SeamHeat) -> Evidence:
     name = tr("under {layer_name}", layer_name=layer_name(record, seam.pour))
     comes, melts = seam.seam_c(seam.into.celsius), seam.melts_c
     shown = tr(
-        "{name} the edge came to {temperature}, as computed, and melts at {temperature2}",
+        "{name} the edge came to {came}, as computed, and melts at {melts}",
         name=name,
-        temperature=show_temperature(comes, units),
-        temperature2=show_temperature(melts, units),
+        came=show_temperature(comes, units),
+        melts=show_temperature(melts, units),
     )
     if comes < melts - UNMELTED:
         return told("remelt", "none", shown)
@@ -300,9 +300,9 @@ def _top_up(record: CandleRecord) -> list[Evidence]:
         share = sum(kgs) / planned
         value = "short" if share < LITTLE_TOPPED else "over" if share > MUCH_TOPPED else "as planned"
         shown = tr(
-            "{mass} were topped up, planned {mass2}",
-            mass=show_mass(sum(kgs), plan.units, plan.scale_step),
-            mass2=show_mass(planned, plan.units, plan.scale_step),
+            "{poured} were topped up, planned {planned}",
+            poured=show_mass(sum(kgs), plan.units, plan.scale_step),
+            planned=show_mass(planned, plan.units, plan.scale_step),
         )
         rows.append(told("topped", value, shown))
     if heat is None or heat.top_up is None:

@@ -121,9 +121,7 @@ def _cannot_tell(weighed: tuple[WeighedCause, ...], evidence: Mapping[str, Evide
     if len(weighed) < 2 or weighed[0].odds > APART * weighed[1].odds:
         return ""
     one, other = weighed[0], weighed[1]
-    start = tr(
-        "This record cannot tell these two apart: {says}, or {says2}.", says=one.says, says2=other.says
-    )
+    start = tr("This record cannot tell these two apart: {one}, or {other}.", one=one.says, other=other.says)
     note = telling(one.cause, other.cause, evidence)
     return (
         tr("{start} Next time {note}.", start=start, note=note)

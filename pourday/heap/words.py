@@ -25,9 +25,9 @@ def curve_says(reading: CurveReading | None, units: Units) -> str:
     if reading is None:
         return tr("Too few readings: this curve says nothing.")
     spread = tr(
-        "four times in five between {degrees} and {degrees2}",
-        degrees=degrees(reading.early_c),
-        degrees2=degrees(reading.late_c),
+        "four times in five between {low} and {high}",
+        low=degrees(reading.early_c),
+        high=degrees(reading.late_c),
     )
     second = ""
     if reading.second_c is not None:

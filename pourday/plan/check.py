@@ -161,10 +161,10 @@ def _mould(path: str, name: str, mould: Mould, units: Units) -> None:
         raise BadField(
             f"{path}.below_rim",
             tr(
-                "{name}: the fill line lies {length} below the rim of a mould {length2} high.",
+                "{name}: the fill line lies {below} below the rim of a mould {height} high.",
                 name=name,
-                length=show_length(mould.below_rim, units),
-                length2=show_length(height, units),
+                below=show_length(mould.below_rim, units),
+                height=show_length(height, units),
             ),
             tr("Move the line up."),
         )
@@ -203,7 +203,7 @@ def _layer(path: str, name: str, layer: Layer) -> None:
         for part in parts:
             number(
                 f"{path}.{what}",
-                tr("{name}: share of {name2}", name=name, name2=part.name),
+                tr("{layer}: share of {product}", layer=name, product=part.name),
                 part.share,
                 0,
                 1e6,
@@ -230,8 +230,8 @@ def _own_wax(path: str, wax: Wax) -> None:
         ("melting", tr("melting range"), wax.solidus_c, wax.liquidus_c),
         ("pour", tr("pour range"), wax.pour_min_c, wax.pour_max_c),
     ):
-        number(f"{path}.{field}", tr("{name}: {name2} in °C", name=wax.name, name2=name), low, 0, 150)
-        number(f"{path}.{field}", tr("{name}: {name2} in °C", name=wax.name, name2=name), high, low, 150)
+        number(f"{path}.{field}", tr("{wax}: {figure} in °C", wax=wax.name, figure=name), low, 0, 150)
+        number(f"{path}.{field}", tr("{wax}: {figure} in °C", wax=wax.name, figure=name), high, low, 150)
     number(
         f"{path}.max_working_c",
         tr("{name}: hottest it may get in °C", name=wax.name),

@@ -96,11 +96,11 @@ def _dye(layer: Layer, path: str, name: str) -> Iterator[Finding]:
         yield caution(
             f"{path}.dye_load",
             tr(
-                "{share} {dye_form} dye in {name} is more than the usual {share2} at most.",
-                share=show_share(layer.dye_load),
+                "{dye} {dye_form} dye in {name} is more than the usual {usual} at most.",
+                dye=show_share(layer.dye_load),
                 dye_form=word(layer.dye_form),
                 name=name,
-                share2=show_share(usual),
+                usual=show_share(usual),
             ),
             tr("Too much dye clogs the wick and bleeds into its neighbours."),
             tr("Check the form of the dye and its maker's sheet."),

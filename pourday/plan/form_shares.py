@@ -28,9 +28,9 @@ def share_row(plan: Plan, group: str, index: int, label: str) -> Row:
         counts = round(shares[index] / whole, 3)
         if _typed(plan, group):
             hint = tr(
-                "counts as {share}: all together are {share2}",
-                share=show_share(counts),
-                share2=show_share(round(whole, 3)),
+                "counts as {counts}: all together are {whole}",
+                counts=show_share(counts),
+                whole=show_share(round(whole, 3)),
             )
         else:
             shown = counts

@@ -63,17 +63,17 @@ def parting_layers(case: FindingCase) -> Iterator[Finding]:
                 if apart > 0
                 else tr("cooler pour may not fuse to it")
             )
-            what = tr("Layers {index} and {index2} melt {by} apart.", index=index, index2=index + 1, by=by)
+            what = tr("Layers {lower} and {upper} melt {by} apart.", lower=index, upper=index + 1, by=by)
             why = tr("The {side}, and their different shrinkage shears the join.", side=side)
             yield caution(f"layers.{index}.blend", what, why, tr("Use waxes that melt within a few degrees."))
         if abs(above.scent_load - below.scent_load) >= LOADS_APART:
             loads = tr(
-                "{share} and {share2}",
-                share=show_share(below.scent_load),
-                share2=show_share(above.scent_load),
+                "{lower} and {upper}",
+                lower=show_share(below.scent_load),
+                upper=show_share(above.scent_load),
             )
             what = tr(
-                "Layers {index} and {index2} carry {loads} scent.", index=index, index2=index + 1, loads=loads
+                "Layers {lower} and {upper} carry {loads} scent.", lower=index, upper=index + 1, loads=loads
             )
             why = tr(
                 "They set and shrink differently, so the join parts more easily, and they burn differently."

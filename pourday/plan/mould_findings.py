@@ -154,10 +154,10 @@ def remembered_weights(case: FindingCase) -> Iterator[Finding]:
         estimate = case.sheet.moulds[start].estimate
         field, name = f"moulds.{index}.set_weight", mould.name or tr("Mould {index}", index=index + 1)
         what = tr(
-            "{name} weighed {weight} before; its size gives {weight2}.",
+            "{name} weighed {weighed} before; its size gives {estimate}.",
             name=name,
-            weight=case.weight(mould.set_weight),
-            weight2=case.weight(estimate),
+            weighed=case.weight(mould.set_weight),
+            estimate=case.weight(estimate),
         )
         if mould.set_weight > capacity(mould.shape) * max(wax.density_solid for wax in case.waxes):
             why = tr("So much wax does not fit under the rim.")

@@ -139,18 +139,18 @@ def wax_origin(wax: Wax, plan: Plan) -> list[str]:
     )
     says = [
         tr(
-            "Sets at {temperature}, solid {density_solid:.0f} kg/m³, liquid {density_liquid:.0f} kg/m³ at {temperature2}.",
-            temperature=show_temperature(wax.congealing_c, plan.units),
+            "Sets at {sets}, solid {density_solid:.0f} kg/m³, liquid {density_liquid:.0f} kg/m³ at {hot}.",
+            sets=show_temperature(wax.congealing_c, plan.units),
             density_solid=wax.density_solid,
             density_liquid=wax.density_liquid,
-            temperature2=show_temperature(wax.density_liquid_at_c, plan.units),
+            hot=show_temperature(wax.density_liquid_at_c, plan.units),
         ),
         tr(
-            "Confidence {confidence}; a lot may be off by {degrees} degrees, {share} in heat, {share2} in density.",
+            "Confidence {confidence}; a lot may be off by {degrees} degrees, {heat} in heat, {density} in density.",
             confidence=wax.confidence,
             degrees=degrees,
-            share=show_share(off.latent_share),
-            share2=show_share(off.density_share),
+            heat=show_share(off.latent_share),
+            density=show_share(off.density_share),
         ),
     ]
     if wax.confidence == SUPPLIER:
@@ -163,11 +163,11 @@ def wax_origin(wax: Wax, plan: Plan) -> list[str]:
     if limits is not None:
         says.append(
             tr(
-                "Flash point {flash}: {says}. Hottest it is worked, {hottest}: {says2}.",
+                "Flash point {flash}: {flash_source}. Hottest it is worked, {hottest}: {hottest_source}.",
                 flash=show_temperature(wax.flash_point_c, plan.units),
-                says=limits[0].reference,
+                flash_source=limits[0].reference,
                 hottest=show_temperature(wax.max_working_c, plan.units),
-                says2=limits[1].reference,
+                hottest_source=limits[1].reference,
             )
         )
     for source in sources(wax):

@@ -83,9 +83,9 @@ def _sizes(shape: Shape, length: Callable[..., str]) -> str:
             return tr("cylinder {length}", length=length(shape.diameter, shape.height))
         case Tapered():
             return tr(
-                "tapered round {length} to {length2}",
-                length=length(shape.diameter_low),
-                length2=length(shape.diameter_rim, shape.height),
+                "tapered round {low} to {rim}",
+                low=length(shape.diameter_low),
+                rim=length(shape.diameter_rim, shape.height),
             )
         case Square():
             return tr("square {length}", length=length(shape.side, shape.height))
@@ -232,9 +232,9 @@ class _Words:
             )
         elif exact.scent:
             loads = tr(
-                "load {share}, content {share2}",
-                share=show_share(jug.scent_load),
-                share2=show_share(jug.scent_content),
+                "load {load}, content {content}",
+                load=show_share(jug.scent_load),
+                content=show_share(jug.scent_content),
             )
             entries.append(self._dose("scent", exact.scent, jug, loads, liquid=True))
         if exact.dye:
@@ -244,7 +244,7 @@ class _Words:
             entries.append(self._dose("dye", exact.dye, jug, loads, liquid=layer.dye_form == "liquid"))
         weighed = jug.wax + jug.dye if layer.scent_by_eye else jug.total
         entries += self._goes(exact, jug, weighed)
-        name = tr("jug {layer} {layer2}", layer=jug.layer + 1, layer2=self.layer(jug.layer))
+        name = tr("jug {number} {colour}", number=jug.layer + 1, colour=self.layer(jug.layer))
         return SheetPart("jug", name, tr("holds {mass}", mass=self.mass(weighed)), tuple(entries))
 
     def _goes(self, exact: Jug, jug: Jug, weighed: float) -> list[SheetEntry]:

@@ -58,12 +58,12 @@ def _room(state: State) -> str:
     coldest, warmest = (find(r.celsius for r in read) for find in (min, max))
     low, high = (show_temperature(celsius, plan.units, 1) for celsius in (coldest, warmest))
     return tr(
-        "{low} to {high}, read {count} times from {clock} to {clock2}; {planned}",
+        "{low} to {high}, read {count} times from {first} to {last}; {planned}",
         low=low,
         high=high,
         count=len(read),
-        clock=clock(read[0].t),
-        clock2=clock(read[-1].t),
+        first=clock(read[0].t),
+        last=clock(read[-1].t),
         planned=planned,
     )
 

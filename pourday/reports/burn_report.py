@@ -33,9 +33,9 @@ def candle_lines(candle: Candle, plan: Plan) -> list[str]:
     units, step, life = plan.units, plan.scale_step, candle.life
     weight = tr("not weighed") if candle.kg is None else show_mass(candle.kg, units, step)
     size = tr(
-        "{length} by {length2}",
-        length=show_length(round(candle.width, 3), units),
-        length2=show_length(round(candle.height, 3), units),
+        "{width} by {height}",
+        width=show_length(round(candle.width, 3), units),
+        height=show_length(round(candle.height, 3), units),
     )
     lines = [
         tr(

@@ -41,11 +41,11 @@ def curve_text(log: CoolingLog, reading: CurveReading) -> list[str]:
     minutes = log.seconds[-1] / 60
     lines = [
         tr(
-            "{count} readings over {minutes:.0f} min, from {degrees} to {degrees2}, in steps of {resolution:.2g} °C.",
+            "{count} readings over {minutes:.0f} min, from {first} to {last}, in steps of {resolution:.2g} °C.",
             count=len(log.seconds),
             minutes=minutes,
-            degrees=_degrees(log.celsius[0]),
-            degrees2=_degrees(log.celsius[-1]),
+            first=_degrees(log.celsius[0]),
+            last=_degrees(log.celsius[-1]),
             resolution=log.resolution,
         )
     ]
@@ -79,9 +79,9 @@ def between_text(one: Wax, other: Wax, share: ShareBetween) -> str:
     """That share in a sentence."""
     low, likely, high = (f"{100 * part:.0f}" for part in (share.low, share.likely, share.high))
     return tr(
-        "As a blend of {short_name} and {short_name2}: about {likely} % {short_name2}, four times in five {low} to {high} %. An estimate, on the line between the two.",
-        short_name=one.short_name,
-        short_name2=other.short_name,
+        "As a blend of {one} and {other}: about {likely} % {other}, four times in five {low} to {high} %. An estimate, on the line between the two.",
+        one=one.short_name,
+        other=other.short_name,
         likely=likely,
         low=low,
         high=high,
@@ -108,9 +108,9 @@ def _says(reading: CurveReading) -> list[str]:
             ),
         ]
     spread = tr(
-        "four times in five between {degrees} and {degrees2}",
-        degrees=_degrees(reading.early_c),
-        degrees2=_degrees(reading.late_c),
+        "four times in five between {low} and {high}",
+        low=_degrees(reading.early_c),
+        high=_degrees(reading.late_c),
     )
     if reading.kind == "slope":
         return [
@@ -126,9 +126,9 @@ def _says(reading: CurveReading) -> list[str]:
         low, high = reading.range_c
         sets.append(
             tr(
-                "Most of its heat came between {degrees} and {degrees2}.",
-                degrees=_degrees(low),
-                degrees2=_degrees(high),
+                "Most of its heat came between {low} and {high}.",
+                low=_degrees(low),
+                high=_degrees(high),
             )
         )
     return sets

@@ -104,7 +104,7 @@ def untold(state: State) -> str:
     """How many pours have no weight or no temperature on record, as a sentence; empty where all have both."""
     pours = [pour for mould in state.moulds.values() for pour in mould.pours]
     parts = [
-        tr("{what} of {count} of {count2} pours", what=what, count=count, count2=len(pours))
+        tr("{what} of {some} of {all} pours", what=what, some=count, all=len(pours))
         for what, count in (
             (tr("the weight"), sum(pour.kg is None for pour in pours)),
             (tr("the temperature"), sum(state.lip_c(pour) is None for pour in pours)),
@@ -161,10 +161,10 @@ def _at_the_lip(state: State, sheet: WeighSheet) -> Iterator[Deviation]:
             if least - READS_TO <= celsius <= most + READS_TO:
                 continue
             between = tr(
-                "{degrees} ({degrees2} to {degrees3} does)",
-                degrees=_degrees(state, planned),
-                degrees2=_degrees(state, least),
-                degrees3=_degrees(state, most),
+                "{planned} ({least} to {most} does)",
+                planned=_degrees(state, planned),
+                least=_degrees(state, least),
+                most=_degrees(state, most),
             )
             actual = tr(
                 "poured at {degrees}, too {celsius}",

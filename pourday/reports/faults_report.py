@@ -12,7 +12,7 @@ from pourday.faults.earlier import Looking, batches_like, days_before, days_seen
 from pourday.faults.record import CandleRecord
 from pourday.faults.table import OTHER_NAMES, WHERES, at, fault_named, faults
 from pourday.faults.weigh import Diagnosis, WeighedCause, diagnose, odds_words
-from pourday.language import tr, word
+from pourday.language import ntr, tr, word
 from pourday.session.state import State
 from pourday.store.candles import read_log
 from pourday.store.reading import read_session
@@ -141,10 +141,11 @@ def across_lines(why: Why) -> list[str]:
     """What bad days share, or why nothing is said of it."""
     if why.days < FEWEST:
         return [
-            tr(
-                "Faults were looked for on {days} {days2}: with fewer than {fewest} nothing is said of what they share.",
+            ntr(
+                "Faults were looked for on {days} day: with fewer than {fewest} nothing is said of what they share.",
+                "Faults were looked for on {days} days: with fewer than {fewest} nothing is said of what they share.",
+                why.days,
                 days=why.days,
-                days2=tr("day") if why.days == 1 else tr("days"),
                 fewest=FEWEST,
             )
         ]

@@ -208,10 +208,10 @@ def say_outcome(one: ForecastOutcome) -> str:
     }
     came = ", ".join([*seen, verdicts[one.how]])
     return tr(
-        "{word:<10} {at}-{at2}{likely} (said at {clock}); {came}",
+        "{word:<10} {early}-{late}{likely} (said at {clock}); {came}",
         word=one.word,
-        at=at(one.early),
-        at2=at(one.late),
+        early=at(one.early),
+        late=at(one.late),
         likely=likely,
         clock=clock(one.told_at),
         came=came,

@@ -17,7 +17,7 @@ from pourday.forecast.mould import MouldRun
 from pourday.forecast.mould_case import Around, Case, PourInto, RoundMould
 from pourday.forecast.pot import Guess, PotSetup, forecast
 from pourday.forecast.pot_law import USUAL_POT
-from pourday.language import tr, word
+from pourday.language import ntr, tr, word
 from pourday.learning.factors import FACTORS, OWN_WEIGHTS, PLACES
 from pourday.learning.heat import LayerHeat, layer_heat
 from pourday.learning.kitchen import DayTaught, LearnedKitchen, Taught, kitchen
@@ -255,11 +255,11 @@ def day_line(day: dict[str, Any]) -> str:
     if day["readings"]:
         said = tr("{said}, {readings} readings of the pot", said=said, readings=day["readings"])
     return tr(
-        "{day:<20} {day2} looks, {said}{day3}",
-        day=day["session"],
-        day2=day["looks"],
+        "{session:<20} {looks} looks, {said}{forgotten}",
+        session=day["session"],
+        looks=day["looks"],
         said=said,
-        day3="" if day["counts"] else tr("; forgotten"),
+        forgotten="" if day["counts"] else tr("; forgotten"),
     )
 
 
@@ -272,19 +272,19 @@ def forecast_lines(data: dict[str, Any]) -> list[str]:
         off = ""
         if row["error"] is not None:
             off = tr(
-                ", came {row:.0%} {row2} than likely",
-                row=abs(row["error"]),
-                row2=tr("later") if row["error"] > 0 else tr("earlier"),
+                ", came {share:.0%} {later} than likely",
+                share=abs(row["error"]),
+                later=tr("later") if row["error"] > 0 else tr("earlier"),
             )
         lines.append(
             tr(
-                "  {row} {row2:<10} {row3} said, {row4:.0%} inside, {row5} came earlier, {row6} later{off}",
-                row=row["month"],
-                row2=word(row["kind"]),
-                row3=row["told"],
-                row4=row["inside"],
-                row5=row["came_earlier"],
-                row6=row["came_later"],
+                "  {month} {kind:<10} {told} said, {inside:.0%} inside, {earlier} came earlier, {later} later{off}",
+                month=row["month"],
+                kind=word(row["kind"]),
+                told=row["told"],
+                inside=row["inside"],
+                earlier=row["came_earlier"],
+                later=row["came_later"],
                 off=off,
             )
         )
@@ -341,24 +341,25 @@ def _rests(one: dict[str, Any]) -> str:
     if not days:
         return tr("nothing yet")
     if one["of"] == "jugs":
-        return tr(
-            "{days} {days2}, {readings} readings of jugs",
+        readings = rests["readings"]
+        return ntr(
+            "{days} day, {readings} readings of jugs",
+            "{days} days, {readings} readings of jugs",
+            days,
             days=days,
-            days2=tr("day") if days == 1 else tr("days"),
-            readings=rests["readings"],
+            readings=readings,
         )
     if "readings" in rests:
-        return tr(
-            "{days} {days2}, {readings} readings of the pot",
+        readings = rests["readings"]
+        return ntr(
+            "{days} day, {readings} readings of the pot",
+            "{days} days, {readings} readings of the pot",
+            days,
             days=days,
-            days2=tr("day") if days == 1 else tr("days"),
-            readings=rests["readings"],
+            readings=readings,
         )
-    return tr(
-        "{days} {days2}, {looks} looks",
-        days=days,
-        days2=tr("day") if days == 1 else tr("days"),
-        looks=rests["looks"],
+    return ntr(
+        "{days} day, {looks} looks", "{days} days, {looks} looks", days, days=days, looks=rests["looks"]
     )
 
 
@@ -409,10 +410,11 @@ def kitchen_text(rows: Sequence[DayRow], choices: KitchenChoices, now: float) ->
         return list(NOTHING_YET)
     counted = sum(day["counts"] for day in data["days"])
     lines = [
-        tr(
-            "What {counted} finished {counted2} taught of this kitchen:",
-            counted=counted,
-            counted2=tr("day") if counted == 1 else tr("days"),
+        ntr(
+            "What {days} finished day taught of this kitchen:",
+            "What {days} finished days taught of this kitchen:",
+            counted,
+            days=counted,
         )
     ]
     if choices.use_none:

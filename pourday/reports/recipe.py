@@ -104,9 +104,9 @@ def _wax(plan: Plan, sheet: WeighSheet) -> RecipePart:
         RecipeRow(
             tr("load of the pot"),
             tr(
-                "{mass}, of which {mass2} stay in it",
-                mass=_mass(plan, sheet.total_wax),
-                mass2=_mass(plan, sheet.kept),
+                "{whole}, of which {kept} stay in it",
+                whole=_mass(plan, sheet.total_wax),
+                kept=_mass(plan, sheet.kept),
             ),
         )
     )

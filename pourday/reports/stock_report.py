@@ -192,10 +192,10 @@ def shopping_text(rows: Sequence[Purchase], units: Units, names: Mapping[str, st
         lines += ["", tr("Enough is there")]
         lines += [
             tr(
-                "  {name_words}: {amount_words} needed, {amount_words2} free",
-                name_words=name_words(row.kind, row.product, names),
-                amount_words=amount_words(row.needed, row.unit, units),
-                amount_words2=amount_words(row.free, row.unit, units),
+                "  {name}: {needed} needed, {free} free",
+                name=name_words(row.kind, row.product, names),
+                needed=amount_words(row.needed, row.unit, units),
+                free=amount_words(row.free, row.unit, units),
             )
             for row in there
         ]

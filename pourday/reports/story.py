@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from msgspec.structs import replace
 
 from pourday.errors import Trouble
-from pourday.language import dated, tr, word
+from pourday.language import dated, ntr, tr, word
 from pourday.plan.weigh import weigh_sheet
 from pourday.reports.as_made import as_made_lines
 from pourday.reports.balance_table import balance_doubt, balance_table
@@ -97,11 +97,7 @@ def _heading(state: State, entries: Sequence[Entry]) -> list[str]:
 
 def besides_words(count: int) -> str:
     """How many things went otherwise, to stand beside a verdict."""
-    return tr(
-        "{count} {count2} not as planned",
-        count=count,
-        count2=tr("thing was") if count == 1 else tr("things were"),
-    )
+    return ntr("{count} thing was not as planned", "{count} things were not as planned", count, count=count)
 
 
 def _compared(state: State, entries: Sequence[Entry]) -> list[str]:

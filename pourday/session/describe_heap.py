@@ -71,7 +71,7 @@ def _say_looks(fact: ev.WaxSeen) -> str:
     said = [f"{words} {value}" for name, words in _SEEN if (value := getattr(fact, name)) is not None]
     if fact.floats is not None:
         floats = tr("floats") if fact.floats else tr("sinks")
-        said.append(tr("a piece {floats}{in1}", floats=floats, in1=_in(fact.liquid)))
+        said.append(tr("a piece {floats}{in_what}", floats=floats, in_what=_in(fact.liquid)))
     elif fact.liquid is not None:
         said.append(tr("a liquid of {liquid:.0f} kg/m3 to lay a piece in", liquid=fact.liquid))
     if fact.melted is not None:

@@ -126,10 +126,10 @@ def more(old: StockLot | None, fresh: StockLot) -> StockLot:
     if old.unit != fresh.unit:
         raise Trouble(
             tr(
-                "{product} is kept in {unit}, and this is in {unit2}.",
+                "{product} is kept in {kept}, and this is in {told}.",
                 product=old.product,
-                unit=old.unit,
-                unit2=fresh.unit,
+                kept=old.unit,
+                told=fresh.unit,
             ),
             instead=tr("Say it in {unit}, or give it a lot of its own.", unit=old.unit),
         )

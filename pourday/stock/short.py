@@ -51,10 +51,10 @@ def _short(plan: Plan, needs: list[Taken], now: StockNow) -> Iterator[Finding]:
         name = product_words(rows[0].kind, rows[0].product)
         reserved = sum(each.reserved for each in lots)
         what = tr(
-            "{amount_words} of {name} are free; {amount_words2} are needed.",
-            amount_words=amount_words(free, unit, plan.units),
+            "{free} of {name} are free; {needed} are needed.",
+            free=amount_words(free, unit, plan.units),
             name=name,
-            amount_words2=amount_words(need, unit, plan.units),
+            needed=amount_words(need, unit, plan.units),
         )
         why = tr("{amount_words} are missing.", amount_words=amount_words(need - free, unit, plan.units))
         if reserved > GRAIN:

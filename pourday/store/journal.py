@@ -108,7 +108,9 @@ def parse_more(data: bytes, start: int, schema: int, seq: int, name: str) -> tup
                 raise _damaged(name, data, good, str(bad)) from None
             if entry.seq != seq + len(entries):
                 says = tr(
-                    "Entry {seq} stands where entry {seq2} belongs.", seq=entry.seq, seq2=seq + len(entries)
+                    "Entry {stands} stands where entry {belongs} belongs.",
+                    stands=entry.seq,
+                    belongs=seq + len(entries),
                 )
                 raise _damaged(name, data, good, says)
             entries.append(entry)
@@ -152,9 +154,9 @@ def refuse_newer(schema: int, name: str) -> None:
     raise Trouble(
         tr("{name} was written by a newer pourday.", name=name),
         tr(
-            "It has version {schema} of the record; this program knows versions up to {schema2}.",
-            schema=schema,
-            schema2=SCHEMA,
+            "It has version {version} of the record; this program knows versions up to {newest}.",
+            version=schema,
+            newest=SCHEMA,
         ),
         tr("Open it with the newer program; it is left as it is."),
     )

@@ -115,7 +115,7 @@ def _choice(*known: str) -> Callable[[str, Units], str]:
 
 
 def _listed(words: tuple[str, ...]) -> str:
-    return tr("{words} or {words2}", words=", ".join(words[:-1]), words2=words[-1])
+    return tr("{several} or {last}", several=", ".join(words[:-1]), last=words[-1])
 
 
 def _quickly(

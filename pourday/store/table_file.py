@@ -137,7 +137,7 @@ class TableFile:
         except (ValueError, RecursionError):
             aside = set_aside(self._disk, self._folder, f"{self.name}.broken", data)
             self._remark(
-                tr("{name} was broken; as it was, it is kept in {name2}.", name=self.name, name2=aside.name)
+                tr("{name} was broken; as it was, it is kept in {aside}.", name=self.name, aside=aside.name)
             )
             return {}
         schemas = [document.get("schema") for document in tables.get(_ABOUT, {}).values()]

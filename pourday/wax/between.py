@@ -44,9 +44,9 @@ def share_between(one: Wax, other: Wax, sets_c: float, sets_sd: float) -> ShareB
     if abs(apart) < LEAST_APART:
         raise Trouble(
             tr(
-                "{short_name} and {short_name2} set within {least_apart:.0f} °C of each other: the curve cannot say how much there is of each.",
-                short_name=one.short_name,
-                short_name2=other.short_name,
+                "{one} and {other} set within {least_apart:.0f} °C of each other: the curve cannot say how much there is of each.",
+                one=one.short_name,
+                other=other.short_name,
                 least_apart=LEAST_APART,
             ),
             instead=tr("Take two that set further apart."),
@@ -54,9 +54,9 @@ def share_between(one: Wax, other: Wax, sets_c: float, sets_sd: float) -> ShareB
     if not _along_a_line(one, other):
         raise Trouble(
             tr(
-                "{short_name} with {short_name2}: where a blend of them sets tells no share.",
-                short_name=one.short_name,
-                short_name2=other.short_name,
+                "{one} with {other}: where a blend of them sets tells no share.",
+                one=one.short_name,
+                other=other.short_name,
             ),
             tr(
                 "Waxes of two kinds can melt lower together than on the line between them, as stearin with paraffin does."
@@ -68,9 +68,9 @@ def share_between(one: Wax, other: Wax, sets_c: float, sets_sd: float) -> ShareB
     if not -2 * sd <= share <= 1 + 2 * sd:
         raise Trouble(
             tr(
-                "It sets outside {short_name} and {short_name2}: it is no blend of these two alone.",
-                short_name=one.short_name,
-                short_name2=other.short_name,
+                "It sets outside {one} and {other}: it is no blend of these two alone.",
+                one=one.short_name,
+                other=other.short_name,
             ),
         )
     low, likely, high = (min(max(share + z * sd, 0.0), 1.0) for z in (-FOUR_IN_FIVE, 0.0, FOUR_IN_FIVE))

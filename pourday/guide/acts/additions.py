@@ -56,7 +56,7 @@ def amounts(outlook: Outlook, parts: Sequence[tuple[str, float]]) -> str:
     return (
         weighed[0]
         if len(weighed) == 1
-        else tr("{weighed} and {weighed2}", weighed=", ".join(weighed[:-1]), weighed2=weighed[-1])
+        else tr("{weights} and {last}", weights=", ".join(weighed[:-1]), last=weighed[-1])
     )
 
 

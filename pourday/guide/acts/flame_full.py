@@ -81,9 +81,9 @@ def _down(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float
         back = need.at - lead(outlook, need, now)
         return turn_off(
             tr(
-                "Nothing is poured before {clock}; light it again about {clock2}.",
-                clock=clock(need.at),
-                clock2=clock(back),
+                "Nothing is poured before {pour}; light it again about {again}.",
+                pour=clock(need.at),
+                again=clock(back),
             ),
             due,
             urgency,

@@ -76,9 +76,9 @@ def low_flame_acts(
         return [
             turn_off(
                 tr(
-                    "Nothing is poured before {clock}; light it again about {clock2}.",
-                    clock=clock(need.at),
-                    clock2=clock(back),
+                    "Nothing is poured before {pour}; light it again about {again}.",
+                    pour=clock(need.at),
+                    again=clock(back),
                 ),
                 now,
             )

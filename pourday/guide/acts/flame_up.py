@@ -40,10 +40,10 @@ def heat_on(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: flo
     if need.drawn:
         jug = outlook.jug_name(need.layer) if len(standing_jugs(state)) > 1 else tr("the jug")
         says = tr(
-            "Stand {jug} in the bath and light the burner; wax to {degrees}, never above {degrees2}.",
+            "Stand {jug} in the bath and light the burner; wax to {wanted}, never above {ceiling}.",
             jug=jug,
-            degrees=outlook.degrees(need.celsius),
-            degrees2=outlook.degrees(outlook.ceiling_c),
+            wanted=outlook.degrees(need.celsius),
+            ceiling=outlook.degrees(outlook.ceiling_c),
         )
     if first and LOAD not in state.waived:
         says += f" {_what_first(state, outlook)}"

@@ -9,7 +9,7 @@ from pourday.guide.acts.act import Act
 from pourday.guide.acts.heat_plan import IN_TIME
 from pourday.guide.acts.sharing import last_call
 from pourday.guide.outlook.outlook import Outlook
-from pourday.language import tr
+from pourday.language import ntr, tr
 from pourday.times import MINUTE, clock, letters
 
 WAITS = ("pour", "look", "plug", "decide")
@@ -43,15 +43,15 @@ def leave(outlook: Outlook, acts: Sequence[Act], now: float) -> Leave:
 
 def _lost(outlook: Outlook, act: Act, closes: float, now: float) -> str:
     """What is lost by coming back only after a window closed, in a sentence."""
-    names, one = letters(act.moulds), len(act.moulds) == 1
+    names = letters(act.moulds)
     forecast = outlook.mould(act.moulds[0])
     if forecast is not None and forecast.window.closed_by == "pulled":
         what = tr("may have pulled from the wall, and new wax would run down behind it")
     else:
-        what = tr(
-            "{one} too cold to fuse without being warmed, or {one2} a weak join",
-            one=tr("is") if one else tr("are"),
-            one2=tr("keeps") if one else tr("keep"),
+        what = ntr(
+            "is too cold to fuse without being warmed, or keeps a weak join",
+            "are too cold to fuse without being warmed, or keep a weak join",
+            len(act.moulds),
         )
     return tr("From about {clock} on {names} {what}.", clock=clock(closes, now), names=names, what=what)
 

@@ -146,7 +146,7 @@ def _moved(state: State, outlook: Outlook) -> Question:
 
 def _now_stands(layer: int, name: str) -> Question:
     """Where the jug of a layer stands now, one answer a place."""
-    said = tr("{name}{name2} is now:", name=name[:1].upper(), name2=name[1:])
+    said = tr("{jug} is now:", jug=name[:1].upper() + name[1:])
     return Question(
         said,
         tuple(Choice(key, label, (ev.JugStands(layer=layer, where=where),)) for key, where, label in PUT),

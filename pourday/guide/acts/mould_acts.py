@@ -418,8 +418,8 @@ def how_hot(outlook: Outlook, act: Act) -> str:
         return outlook.degrees(asked)
     low, high = act.between
     return tr(
-        "{degrees} ({degrees2} to {degrees3} will do)",
-        degrees=outlook.degrees(min(asked, high)),
-        degrees2=outlook.degrees(low),
-        degrees3=outlook.degrees(high),
+        "{wanted} ({least} to {most} will do)",
+        wanted=outlook.degrees(min(asked, high)),
+        least=outlook.degrees(low),
+        most=outlook.degrees(high),
     )

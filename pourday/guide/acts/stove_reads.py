@@ -400,7 +400,7 @@ def _water_left(outlook: Outlook) -> str:
     if left > MOSTLY_FULL * full:
         return ""
     return tr(
-        "By the forecast about {volume} of {volume2} is left. ",
-        volume=show_volume(left, units),
-        volume2=show_volume(full, units),
+        "By the forecast about {left} of {full} is left. ",
+        left=show_volume(left, units),
+        full=show_volume(full, units),
     )

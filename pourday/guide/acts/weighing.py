@@ -133,10 +133,9 @@ def _doubting(state: State, outlook: Outlook | None, fact: ev.Weighed) -> Questi
     kept = weight_of(state, fact.mould, fact.kg, fact.typed, pour=fact.pour, doubt=doubt)
     return Question(
         tr(
-            "{typed} can hardly be: {doubt}{doubt2} Look at the scale again. Type the right weight, or:",
+            "{typed} can hardly be: {doubt} Look at the scale again. Type the right weight, or:",
             typed=fact.typed,
-            doubt=doubt[0].lower(),
-            doubt2=doubt[1:],
+            doubt=doubt[0].lower() + doubt[1:],
         ),
         (Choice("y", tr("keep it as typed"), (kept,)), Choice("n", tr("file nothing"))),
     )

@@ -58,9 +58,9 @@ def jug_word(what: str, plan: Plan, layer: int) -> str:
 def heat_on_says(outlook: Outlook) -> str:
     """Wax to where, and its ceiling."""
     return tr(
-        "Light the burner under the bath; wax to {degrees}, never above {degrees2}.",
-        degrees=outlook.degrees(outlook.melt_c),
-        degrees2=outlook.degrees(outlook.ceiling_c),
+        "Light the burner under the bath; wax to {wanted}, never above {ceiling}.",
+        wanted=outlook.degrees(outlook.melt_c),
+        ceiling=outlook.degrees(outlook.ceiling_c),
     )
 
 
@@ -90,9 +90,9 @@ def heat_low_says(why: str, burner: Burner, knob: Knob | None = None) -> str:
 def heat_up_says(outlook: Outlook, celsius: float) -> str:
     """A low flame turned up to full, and wax to where."""
     return tr(
-        "Turn the flame up full; wax to {degrees}, never above {degrees2}.",
-        degrees=outlook.degrees(celsius),
-        degrees2=outlook.degrees(outlook.ceiling_c),
+        "Turn the flame up full; wax to {wanted}, never above {ceiling}.",
+        wanted=outlook.degrees(celsius),
+        ceiling=outlook.degrees(outlook.ceiling_c),
     )
 
 
@@ -130,10 +130,13 @@ def _too_fine(state: State, kg: float, form: DyeForm) -> str:
     if kg >= state.plan.scale_step:
         return ""
     count = drops_of(kg) if form == "liquid" else None
-    return tr(
-        "; below your scale's step{count}{count2}",
-        count=tr(", so about {count} drop", count=count) if count else "",
-        count2="s" if count and count > 1 else "",
+    if not count:
+        return tr("; below your scale's step")
+    return ntr(
+        "; below your scale's step, so about {count} drop",
+        "; below your scale's step, so about {count} drops",
+        count,
+        count=count,
     )
 
 
@@ -214,8 +217,8 @@ def why_cured(outlook: Outlook, counted: str) -> str:
     """What a cure rests on; `counted` says from when: `from demoulding`."""
     shortest, longest = outlook.cure_days
     return tr(
-        "Burn-tested after {days}, ready to give after {days2}, by wax and scent (common practice, no source), {counted}.",
-        days=days(shortest),
-        days2=days(longest),
+        "Burn-tested after {test}, ready to give after {give}, by wax and scent (common practice, no source), {counted}.",
+        test=days(shortest),
+        give=days(longest),
         counted=counted,
     )

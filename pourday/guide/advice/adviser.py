@@ -129,9 +129,7 @@ class Adviser:
         """Why something could not be computed, in a sentence; empty while all goes well."""
         failed = next(((what, why) for what, why in self._failed.items() if why), None)
         said = (
-            tr("The {failed} could not be worked out: {failed2}.", failed=failed[0], failed2=failed[1])
-            if failed
-            else ""
+            tr("The {what} could not be worked out: {why}.", what=failed[0], why=failed[1]) if failed else ""
         )
         return self._forecast.sentence or said
 

@@ -127,10 +127,8 @@ def degrees(state: State, outlook: Outlook, act: Act, now: float) -> Number:
         return Number(
             figure_of(reading.celsius, units, 1) + "°",
             tr(
-                "{name},{aim}{aim2} read {span} ago",
-                name=name,
-                aim=aim,
-                aim2="," if aim else "",
+                "{place} read {span} ago",
+                place=f"{name},{aim}," if aim else f"{name},",
                 span=span(now - reading.t),
             ),
         )

@@ -79,10 +79,10 @@ def rising(state: State, outlook: Outlook, probes: Sequence[ProbeNow], now: floa
         if ahead is None or ahead > (STILL_IN if known else PASSES_IN):
             continue
         says = tr(
-            "The {place} is at {degrees} and passes its ceiling of {degrees2} in about {span}: burner off, then stir.",
+            "The {place} is at {read} and passes its ceiling of {ceiling} in about {span}: burner off, then stir.",
             place=word(probe.place),
-            degrees=outlook.degrees(probe.counted),
-            degrees2=outlook.degrees(outlook.ceiling_c),
+            read=outlook.degrees(probe.counted),
+            ceiling=outlook.degrees(outlook.ceiling_c),
             span=span(max(10.0, round(ahead, -1))),
         )
         return [

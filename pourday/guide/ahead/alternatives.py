@@ -251,7 +251,7 @@ def easing(
         yield "", False
     if best is not None:
         name, price = best[0].name, best[0].price
-        yield tr("Better: {name}{name2}. {price}", name=name[:1].lower(), name2=name[1:], price=price), True
+        yield tr("Better: {change}. {price}", change=name[:1].lower() + name[1:], price=price), True
     elif day_ahead.clashes:
         yield tr("Nothing that was tried makes it fit: fewer moulds, or fewer layers, at once."), True
 
@@ -296,10 +296,11 @@ def _hands(base: DayForecast, other: DayForecast) -> str:
         return tr(
             "Then one pair of hands is enough on a usual day, but not on one that cools quicker or slower."
         )
-    return tr(
-        "{after} {after2} late for want of hands, instead of {before}.",
+    return ntr(
+        "{after} pour comes late for want of hands, instead of {before}.",
+        "{after} pours come late for want of hands, instead of {before}.",
+        after,
         after=after,
-        after2=tr("pours come") if after > 1 else tr("pour comes"),
         before=before,
     )
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from pourday.guide.acts.durations import LATE
 from pourday.guide.ahead.schedule import PlannedAct, Scenario
 from pourday.guide.outlook.outlook import Outlook
-from pourday.language import tr
+from pourday.language import ntr, tr
 from pourday.times import clock, letters, span
 
 LIKELY = 1
@@ -97,10 +97,11 @@ def too_much(clashes: Sequence[Clash], outlook: Outlook, now: float) -> str:
         tr(", while you {fromkeys}", fromkeys=tr(" and ").join(dict.fromkeys(busy[-NAMED:]))) if busy else ""
     )
     more = (
-        tr(
-            " {count} more {count2} late.",
+        ntr(
+            " {count} more pour is late.",
+            " {count} more pours are late.",
+            len(clashes) - 1,
             count=len(clashes) - 1,
-            count2=tr("pours are") if len(clashes) > 2 else tr("pour is"),
         )
         if len(clashes) > 1
         else ""

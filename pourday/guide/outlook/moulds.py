@@ -272,12 +272,12 @@ def _why(state: State, heat: MouldHeat, top: int, known: Factors) -> str:
         else tr("before any look")
     )
     return tr(
-        "{at_first}, an estimate: {length} poured at {show} into {material}, room {show2}; the open top cools {likely:.2f} times as fast as computed ({low:.2f}-{high:.2f}), {rests}.",
+        "{at_first}, an estimate: {thick} poured at {degrees} into {material}, room {room}; the open top cools {likely:.2f} times as fast as computed ({low:.2f}-{high:.2f}), {rests}.",
         at_first=AT_FIRST if heat.grid == ROUGH else MODEL,
-        length=show_length(round(pour.height, 3), state.plan.units),
-        show=show(pour.celsius),
+        thick=show_length(round(pour.height, 3), state.plan.units),
+        degrees=show(pour.celsius),
         material=word(heat.case.vessel.material),
-        show2=show(room),
+        room=show(room),
         likely=likely,
         low=low,
         high=high,

@@ -49,10 +49,10 @@ def _more_than_vessel(state: State, outlook: Outlook, weighed: ev.Weighed, pour:
         return ""
     also = tr(" together with the {mass} weighed before", mass=outlook.mass(others)) if others else ""
     return tr(
-        "{vessel} held {mass}; {mass2} would have left it{also}.",
+        "{vessel} held {held}; {poured} would have left it{also}.",
         vessel=vessel.capitalize(),
-        mass=outlook.mass(held_kg),
-        mass2=outlook.mass(others + weighed.kg),
+        held=outlook.mass(held_kg),
+        poured=outlook.mass(others + weighed.kg),
         also=also,
     )
 

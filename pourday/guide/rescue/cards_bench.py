@@ -74,7 +74,7 @@ def _thermometer(state: State, outlook: Outlook) -> Card:
     card = Card(
         "thermometer suspect", "l", tr('thermometer suspect'),
         tr('Burner off until you can trust one. Stir, tip clear of wall and bottom, read again; then a second thermometer.'),
-        (tr('In crushed ice stirred with a little water it has to show {degrees}, in boiling water here {degrees2}.', degrees=outlook.degrees(0.0), degrees2=outlook.degrees(outlook.boiling_c)),
+        (tr('In crushed ice stirred with a little water it has to show {ice}, in boiling water here {boiling}.', ice=outlook.degrees(0.0), boiling=outlook.degrees(outlook.boiling_c)),
          tr("Without any: wax that skins at the pot's wall is at about {degrees}.", degrees=outlook.degrees(outlook.wax.congealing_c)),
          tr('An infrared one sees the surface only, and reads shiny metal wrong.')),
         tr('How far it is off, and which readings were taken with it.'),

@@ -66,10 +66,10 @@ def _pot_now(state: State, outlook: Outlook, now: float) -> str:
         return ""
     low, likely, high = outlook.pot.at(now)
     return tr(
-        "Pot ~{degrees} ({degrees2} to {degrees3}), not read.",
-        degrees=outlook.degrees(likely),
-        degrees2=outlook.degrees(low),
-        degrees3=outlook.degrees(high),
+        "Pot ~{likely} ({low} to {high}), not read.",
+        likely=outlook.degrees(likely),
+        low=outlook.degrees(low),
+        high=outlook.degrees(high),
     )
 
 
@@ -178,9 +178,9 @@ def _water_in_wax(state: State, outlook: Outlook, now: float) -> Card:
     """Water got into the wax: let it sink, set the wax and dry it, or throw it away."""
     first = tr("Do not heat it fast: water under wax spits at its boiling point. Lid near, face away.")
     settle = tr(
-        "Hold {degrees} to {degrees2} for 15-30 min: water sinks; pour off and leave the last part.",
-        degrees=outlook.degrees(70),
-        degrees2=outlook.degrees(80),
+        "Hold {least} to {most} for 15-30 min: water sinks; pour off and leave the last part.",
+        least=outlook.degrees(70),
+        most=outlook.degrees(80),
     )
     figures = (
         _pot_now(state, outlook, now),

@@ -211,27 +211,25 @@ def _pot(state: State, outlook: Outlook, left_at: float, now: float) -> PotNow |
     short = tr("Pot ~{degrees}: wax {wax}.", degrees=outlook.degrees(celsius[1]), wax=_wax(outlook, celsius))
     if off is not None:
         says = tr(
-            "Pot: still lit ~{degrees} ({shown}), off since you left ~{degrees2} ({spread}, wax {wax}){last}. A reading tells.",
-            degrees=outlook.degrees(celsius[1]),
-            shown=shown,
-            degrees2=outlook.degrees(off[1]),
-            spread=_spread(outlook, off),
+            "Pot: still lit ~{lit} ({lit_spread}), off since you left ~{off} ({off_spread}, wax {wax}){last}. A reading tells.",
+            lit=outlook.degrees(celsius[1]),
+            lit_spread=shown,
+            off=outlook.degrees(off[1]),
+            off_spread=_spread(outlook, off),
             wax=_wax(outlook, off),
             last=last,
         )
         short = tr(
-            "Pot ~{degrees} if lit, ~{degrees2} if off.",
-            degrees=outlook.degrees(celsius[1]),
-            degrees2=outlook.degrees(off[1]),
+            "Pot ~{lit} if lit, ~{off} if off.",
+            lit=outlook.degrees(celsius[1]),
+            off=outlook.degrees(off[1]),
         )
     return PotNow(celsius, off, _wax(outlook, off or celsius), says, short)
 
 
 def _spread(outlook: Outlook, celsius: tuple[float, float, float]) -> str:
     """A range of temperatures in words: (low, likely, high) °C."""
-    return tr(
-        "{degrees} to {degrees2}", degrees=outlook.degrees(celsius[0]), degrees2=outlook.degrees(celsius[2])
-    )
+    return tr("{low} to {high}", low=outlook.degrees(celsius[0]), high=outlook.degrees(celsius[2]))
 
 
 def _wax(outlook: Outlook, celsius: tuple[float, float, float]) -> str:
@@ -268,9 +266,9 @@ def _read(gap: Span, back: float, now: float) -> Act:
         kind="back",
         word=tr("BACK"),
         says=tr(
-            "Nobody was here from {clock} to {clock2}. What is open stands below; “done” when you have read it.",
-            clock=clock(gap.start, now),
-            clock2=clock(back, now),
+            "Nobody was here from {left} to {back}. What is open stands below; “done” when you have read it.",
+            left=clock(gap.start, now),
+            back=clock(back, now),
         ),
         why=tr("Forecasts went on by real time; what you saw and read outranks them."),
         due=back,

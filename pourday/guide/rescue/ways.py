@@ -162,7 +162,7 @@ class RescueWays:
             self._option(
                 "warm and pour",
                 "w",
-                tr('warm to {degrees}, pour at {degrees2}', degrees=self._degrees(to_c), degrees2=self._degrees(pour.hottest_c)),
+                tr('warm to {warm}, pour at {pour}', warm=self._degrees(to_c), pour=self._degrees(pour.hottest_c)),
                 tr('Warm the surface and the outside of {letter} to {degrees} (about {span} of moving warm air), scratch lightly, then {hot}.{melts} {warm_air}', letter=self.letter, degrees=self._degrees(to_c), span=span(promise.takes_s), hot=self._hot(pour), melts=self._melts(promise), warm_air=WARM_AIR),
                 tr('The join shows as a line and may part in the cold.') if promise.least < LIMITS.no_weld
                 else tr('The line shows; warmed too far, the colours run.'),
@@ -254,9 +254,9 @@ class RescueWays:
                 "n",
                 tr("leave the well"),
                 tr(
-                    "No top-up: about {mass} instead of {mass2}, the hollow ends up in the base.",
-                    mass=self.outlook.mass(whole - kg),
-                    mass2=self.outlook.mass(whole),
+                    "No top-up: about {without} instead of {planned}, the hollow ends up in the base.",
+                    without=self.outlook.mass(whole - kg),
+                    planned=self.outlook.mass(whole),
                 ),
                 tr("It may stand unevenly and burn down to a hollow at the end."),
                 more=(
@@ -307,11 +307,11 @@ class RescueWays:
                 "o",
                 tr("stop at {length}", length=show_length(height, plan.units)),
                 tr(
-                    "{letter} ends here, {length} high, {mass} with a top-up of {mass2}.",
+                    "{letter} ends here, {height} high, {candle} with a top-up of {top_up}.",
                     letter=self.letter,
-                    length=show_length(height, plan.units),
-                    mass=self.outlook.mass(sheet.finished),
-                    mass2=self.outlook.mass(sheet.top_up.kg),
+                    height=show_length(height, plan.units),
+                    candle=self.outlook.mass(sheet.finished),
+                    top_up=self.outlook.mass(sheet.top_up.kg),
                 ),
                 tr("A shorter candle with fewer colours; the wick has to suit no other width."),
                 more=(ev.PlanRevised(plan=plan, why=f"{self.letter} stops at this height"),),

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Literal
 
 from pourday.errors import Trouble
-from pourday.language import tr
+from pourday.language import ntr, tr
 from pourday.session.candle import CandleState
 from pourday.session.events import Entry
 from pourday.session.state import State
@@ -79,11 +79,10 @@ def _written(folder: Path, name: str, page: bytes, disk: Disk) -> Path:
 def where_words(paths: Sequence[Path]) -> str:
     """Where they are, and what to do with them, as a sentence."""
     folder, names = plain(str(paths[0].parent), 200), tr(" and ").join(path.name for path in paths)
-    it = "it" if len(paths) == 1 else "them"
-    return tr(
-        "{names} {it} in {folder}: open {it2} in a browser and print.",
+    return ntr(
+        "{names} is in {folder}: open it in a browser and print.",
+        "{names} are in {folder}: open them in a browser and print.",
+        len(paths),
         names=names,
-        it=tr("is") if it == "it" else tr("are"),
         folder=folder,
-        it2=it,
     )

@@ -58,9 +58,9 @@ def step_value(step: RunStep, text: str, plan: Plan, heap: HeapState) -> float:
             shown = [show_mass(kg, plan.units, plan.scale_step) for kg in (LEAST_SAMPLE, MOST_SAMPLE)]
             raise Trouble(
                 tr(
-                    "The tin wants {shown} to {shown2}: less cools too fast to be read, more takes hours.",
-                    shown=shown[0],
-                    shown2=shown[1],
+                    "The tin wants {least} to {most}: less cools too fast to be read, more takes hours.",
+                    least=shown[0],
+                    most=shown[1],
                 ),
                 instead=tr("Weigh another tin, or press Enter alone: not weighed."),
             )

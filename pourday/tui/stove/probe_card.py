@@ -68,7 +68,7 @@ class ProbeCard:
         self._watch.put_into(probe.name, spot)
         name = f"{word(place)} {spot.mould}".strip()
         name = tr("the {name}", name=name) if spot.jug is None else the_jug(state.plan, spot.jug)
-        self.message = tr("Probe {name} is in {name2} from now on.", name=probe.name, name2=name)
+        self.message = tr("Probe {probe} is in {place} from now on.", probe=probe.name, place=name)
 
     def _test(self, probe: ProbeNow, bath: Bath, now: float) -> None:
         """Take what a probe says now as that of ice or boiling water, and store how far it is off."""
