@@ -43,8 +43,36 @@ STARTED_AGAIN = tr("The forecasts stopped and were started again; what you file 
 NO_MORE = tr("The forecasts keep stopping: from now on keys wait while they are worked out.")
 _LENGTH = struct.Struct("!i")
 """Goes before every message, as `multiprocessing.connection` has it."""
-_CHUNK = 1 << 20
-"""Bytes read at once."""
+
+
+class _Incoming:
+    """The message that is on its way in, put straight where it is read from: gathered and cut, it was copied three times
+    over while keys waited."""
+
+    def __init__(self) -> None:
+        self._room = bytearray(_LENGTH.size)
+        """For the length of a message, then for what it says."""
+        self._there = 0
+        self._says_length = True
+
+    def take(self, line: socket.socket) -> bytearray | None:
+        """Take in what has come; the message, once it is whole.
+
+        Raises `BlockingIOError` where nothing has come, another `OSError`, `EOFError` or `ValueError` where the line is
+        broken or closed.
+        """
+        while True:
+            more = line.recv_into(memoryview(self._room)[self._there :])
+            if not more:
+                raise EOFError
+            self._there += more
+            if self._there < len(self._room):
+                return None
+            whole, self._there, self._says_length = self._room, 0, not self._says_length
+            if self._says_length:
+                self._room = bytearray(_LENGTH.size)
+                return whole
+            self._room = bytearray(*_LENGTH.unpack(whole))
 
 
 class ForecastWorker:
@@ -58,7 +86,7 @@ class ForecastWorker:
         self._process: subprocess.Popen[bytes] | None = None
         self._socket: socket.socket | None = None
         self._loop: asyncio.AbstractEventLoop | None = None
-        self._incoming, self._outgoing = bytearray(), bytearray()
+        self._incoming, self._outgoing = _Incoming(), bytearray()
         self._waiting: dict[int, tuple[Callable[[Any], None], Callable[[], None]]] = {}
         self._number = 0
         self._starts = 0
@@ -123,7 +151,7 @@ class ForecastWorker:
             self._process.kill()
             self._process.wait()
         self._socket = self._process = None
-        self._incoming, self._outgoing, self._waiting, self._known = bytearray(), bytearray(), {}, ()
+        self._incoming, self._outgoing, self._waiting, self._known = _Incoming(), bytearray(), {}, ()
 
     # -- the line -----------------------------------------------------------------------------------
 
@@ -161,42 +189,36 @@ class ForecastWorker:
             self._loop.remove_writer(self._socket)
 
     def _receive(self) -> None:
-        """Called by the event loop when bytes have come: hand every whole answer to whoever asked."""
-        assert self._socket is not None
-        data = b""
-        with suppress(OSError):
-            data = self._socket.recv(_CHUNK)
-        self._heard_at = awake()
-        self._incoming += data
-        if not data:
-            self._lost()
-        while (whole := self._message()) is not None:
-            try:
-                number, part = pickle.loads(whole)
-            except (
-                Exception
-            ):  # What cannot be read is as good as lost; a traceback would be written over the screen.
-                self._lost()
-                return
-            if number not in self._waiting:
-                continue
-            then, over = self._waiting[number]
-            if part is None:
-                del self._waiting[number]
-                over()
-            else:
-                then(part)
+        """Called by the event loop when bytes have come: hand an answer that is whole to whoever asked.
 
-    def _message(self) -> bytes | None:
-        """The next whole message that has come."""
-        if len(self._incoming) < _LENGTH.size:
-            return None
-        end = _LENGTH.size + _LENGTH.unpack_from(self._incoming)[0]
-        if len(self._incoming) < end:
-            return None
-        whole = bytes(self._incoming[_LENGTH.size : end])
-        del self._incoming[:end]
-        return whole
+        One at a time: what else has come is for the loop's next turn, after a key that was pressed meanwhile.
+        """
+        assert self._socket is not None
+        self._heard_at = awake()
+        try:
+            whole = self._incoming.take(self._socket)
+        except BlockingIOError:
+            return
+        except (OSError, EOFError, ValueError):
+            self._lost()
+            return
+        if whole is None:
+            return
+        try:
+            number, part = pickle.loads(whole)
+        except (
+            Exception
+        ):  # What cannot be read is as good as lost; a traceback would be written over the screen.
+            self._lost()
+            return
+        if number not in self._waiting:
+            return
+        then, over = self._waiting[number]
+        if part is None:
+            del self._waiting[number]
+            over()
+        else:
+            then(part)
 
     def _lost(self) -> None:
         """The process has ended or is silent: tell everyone who waits for it, and whoever shows such things."""
