@@ -59,7 +59,7 @@ def span(seconds: float) -> str:
         return tr("{seconds:.0f} min", seconds=seconds / MINUTE)
     if seconds < 2 * DAY:
         minutes = round(seconds / MINUTE)
-        return tr("{minutes} h {minutes2:02d}", minutes=minutes // 60, minutes2=minutes % 60)
+        return tr("{hours} h {minutes:02d}", hours=minutes // 60, minutes=minutes % 60)
     return days(seconds / DAY)
 
 

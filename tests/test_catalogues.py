@@ -46,6 +46,21 @@ def test_a_translation_has_the_places_and_edges_of_its_message(language):
             assert one[-1:].isspace() == other[-1:].isspace(), one
 
 
+def test_a_place_in_a_message_is_called_what_it_is():
+    """`{degrees2}` tells a translator nothing; `{ceiling}` does."""
+    numbered = [
+        (text, place)
+        for _, message in ids()
+        for text in ((message,) if isinstance(message, str) else message)
+        if text not in ARGPARSE
+        for place in places(text)
+        if re.search(r"\d$", place)
+    ]
+    assert numbered == [], (
+        "call each place by what stands there: `{least} to {most}`, not `{degrees} to {degrees2}`"
+    )
+
+
 @pytest.mark.parametrize("language", LANGUAGES)
 def test_words_in_block_letters_are_no_longer_than_ours_and_have_letters_there(language):
     big = [

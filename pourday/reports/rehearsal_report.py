@@ -40,7 +40,9 @@ def rehearsal_text(
         )
     ]
     lines += [says, ""] if says else [""]
-    lines += [tr("{it:>9}  {it2:<31}  act", it=tr("likely"), it2=tr("one day in ten sooner or later"))]
+    lines += [
+        tr("{likely:>9}  {spread:<31}  act", likely=tr("likely"), spread=tr("one day in ten sooner or later"))
+    ]
     lines += [line for step in day_ahead.steps for line in _step(day_ahead, step)]
     lines += ["", *summary(day_ahead)]
     if try_shorter:

@@ -9,7 +9,7 @@ import itertools
 
 from markupsafe import Markup, escape
 
-from pourday.language import dated, tr
+from pourday.language import dated
 from pourday.reports.day_page import DayPage
 from pourday.times import HOUR, clock, local, span
 from pourday.units import show_temperature
@@ -104,14 +104,9 @@ class _Chart:
         pot = [r for r in self.state.readings if r.place == "pot" and not r.doubt]
         for before, after in itertools.pairwise(pot):
             if after.t - before.t <= JOINED:
-                ends = tr(
-                    "M{x:.2f} {y:.2f}L{x2:.2f} {y2:.2f}",
-                    x=self.x(before.t),
-                    y=self.y(before.celsius),
-                    x2=self.x(after.t),
-                    y2=self.y(after.celsius),
-                )
-                rows.append(f'<path d="{ends}" stroke="#000" stroke-width=".4" fill="none"/>')
+                begin = f"{self.x(before.t):.2f} {self.y(before.celsius):.2f}"
+                end = f"{self.x(after.t):.2f} {self.y(after.celsius):.2f}"
+                rows.append(f'<path d="M{begin}L{end}" stroke="#000" stroke-width=".4" fill="none"/>')
         for reading in self.state.readings:
             if reading.place not in ("pot", "jug") or reading.doubt:
                 continue

@@ -171,12 +171,12 @@ def sheet_text(sheet: WallSheet) -> list[str]:
     ]
     lines.append(
         tr(
-            "{it:<20} {it2:>12} {it3:>10} {it4:>10} {it5:>12}   really: g, scent, dye, °",
-            it=tr("Jug"),
-            it2=tr("wax"),
-            it3=tr("scent"),
-            it4=tr("dye"),
-            it5=tr("holds"),
+            "{jug:<20} {wax:>12} {scent:>10} {dye:>10} {holds:>12}   really: g, scent, dye, °",
+            jug=tr("Jug"),
+            wax=tr("wax"),
+            scent=tr("scent"),
+            dye=tr("dye"),
+            holds=tr("holds"),
         )
     )
     for jug in sheet.jugs:
