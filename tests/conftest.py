@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 import time
@@ -9,6 +10,8 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 import pytest
+
+from tests.compiled_once import compile_once
 
 if TYPE_CHECKING:
     from pourday.demo.day import Day
@@ -41,6 +44,18 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
         return item.name not in LONGEST, SHARED.index(shared[0]) if shared else len(SHARED)
 
     items.sort(key=order)
+
+
+def pytest_collection_finish() -> None:
+    """Seven thousand tests and all they import stay to the end: from here on nobody looks through them for what could be freed."""
+    gc.collect()
+    gc.freeze()
+
+
+def pytest_xdist_setupnodes(config: pytest.Config) -> None:
+    """Before the processes that run tests are started."""
+    if not sys.dont_write_bytecode:
+        compile_once(config)
 
 
 def pytest_xdist_auto_num_workers() -> int:
