@@ -44,7 +44,7 @@ def run(arguments: argparse.Namespace) -> int:
     folder = sessions_folder(arguments.sessions, os.environ)
     if command in _IN_FOLDER:
         return _IN_FOLDER[command](folder, arguments)
-    return _WITH_BOTH.get(command, open_program)(folder, config, arguments)
+    return _WITH_BOTH[command](folder, config, arguments)
 
 
 def _fire(_: argparse.Namespace) -> int:
@@ -281,7 +281,8 @@ _IN_FOLDER: dict[str, Callable[[Path, argparse.Namespace], int]] = {
     "check": check_command,
 }
 """the folder of sessions,"""
-_WITH_BOTH: dict[str, Callable[[Path, Path, argparse.Namespace], int]] = {
+_WITH_BOTH: dict[str | None, Callable[[Path, Path, argparse.Namespace], int]] = {
+    None: open_program,
     "stock": _stock,
     "moulds": _moulds,
     "shopping": _shopping,
@@ -291,4 +292,4 @@ _WITH_BOTH: dict[str, Callable[[Path, Path, argparse.Namespace], int]] = {
     "resume": resume,
     "follow": _follow,
 }
-"""or the folder and then the settings. Without any of these names the program opens."""
+"""or the folder and then the settings. Without a command the program opens."""

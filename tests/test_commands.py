@@ -10,6 +10,7 @@ import msgspec
 import pytest
 
 from pourday.arguments import command_line
+from pourday.commands import _ALONE, _IN_FOLDER, _WITH_BOTH, _WITH_SETTINGS
 from pourday.errors import Trouble
 from pourday.plan.model import Plan
 from pourday.plan_commands import plan_command, schema_command
@@ -20,6 +21,15 @@ SAMPLES = Path(__file__).parents[1] / "sessions"
 
 def asked(*words):
     return command_line().parse_args(list(words))
+
+
+def test_every_command_that_is_understood_does_something():
+    done = {*_ALONE, *_WITH_SETTINGS, *_IN_FOLDER, *_WITH_BOTH} - {None}
+    commands = next(action.choices for action in command_line()._actions if action.dest == "command")
+    assert commands is not None
+    assert done == set(commands), (
+        "name the function of each command in one of the tables at the end of commands.py"
+    )
 
 
 def test_a_record_as_data_is_the_file_itself(capfdbinary):

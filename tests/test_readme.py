@@ -41,7 +41,10 @@ def taken(action):
 
 def test_every_command_has_its_row_with_all_its_options_and_no_others():
     rows = {call.strip("`"): says for call, says in table("command")}
-    assert {call.split()[1] for call in rows if " " in call} == set(commands())
+    told = {call.split()[1] for call in rows if " " in call}
+    assert told == set(commands()), (
+        "each command of `arguments.py` has a row in README's table of commands, no other has"
+    )
     for call, says in rows.items():
         if " " not in call:
             continue

@@ -24,8 +24,16 @@ def test_every_fault_has_at_least_four_causes_that_are_known():
         named = [each.cause for each in fault.candidates]
         assert len(set(named) - {SOMETHING_ELSE}) >= 4, fault.name
         assert len(set(named)) == len(named), fault.name
-        assert set(named) <= set(causes()), fault.name
+        assert set(named) <= set(causes()), (
+            f"{fault.name}: give each cause of candidates.csv a row in causes.csv"
+        )
         assert all(each.source for each in fault.candidates)
+
+
+def test_every_cause_is_one_of_some_fault():
+    """A cause that no fault can come from is never weighed nor seen."""
+    named = {each.cause for fault in faults().values() for each in fault.candidates}
+    assert named == set(causes()), "give each cause of causes.csv a row in candidates.csv, beside a fault"
 
 
 def test_every_fault_stands_at_one_place_and_says_how_it_looks_and_what_it_is_not():
@@ -38,8 +46,9 @@ def test_every_fault_stands_at_one_place_and_says_how_it_looks_and_what_it_is_no
 
 def test_what_weighs_is_told_or_asked_for_and_no_weight_is_nothing():
     used = {key for rows in weights().values() for key in rows}
-    assert used <= set(asked())
-    assert set(weights()) | {SOMETHING_ELSE} == set(causes())
+    assert used <= set(asked()), "what weighs is a row of evidence.csv"
+    weighed = set(weights()) | {SOMETHING_ELSE}
+    assert weighed == set(causes()), "give each cause at least one row in weights.csv, and no other"
     for rows in weights().values():
         for values in rows.values():
             assert all(0 < ratio < 100 and ratio != 1 for ratio in values.values())

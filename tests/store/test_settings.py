@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import time
 import tomllib
 from contextlib import suppress
@@ -12,6 +13,7 @@ from hypothesis import given
 from hypothesis import settings as hypothesis_settings
 from hypothesis import strategies as st
 
+import pourday
 from pourday import units
 from pourday.errors import Trouble
 from pourday.store.settings import Settings, from_text, load, save, settings_path
@@ -333,7 +335,19 @@ def test_a_part_for_probes_that_is_no_part_is_said(tmp_path):
 def test_every_setting_has_a_line_of_its_own_whose_default_is_its_default():
     """But for the tables of keys and probes, which have rows of their own making."""
     tables = {"keys", "probes", "probe_tests"}
-    assert {field.attribute for field in FIELDS} == set(Settings.__struct_fields__) - tables
+    known = {field.attribute for field in FIELDS}
+    assert known == set(Settings.__struct_fields__) - tables, "each field of `Settings` has a `SettingField`"
     for field in FIELDS:
         assert field.read(field.default, "metric") == getattr(Settings(), field.attribute), field.name
-        assert f"\n{field.name} = " in FULL, f"{field.name} is not tried above"
+        assert f"\n{field.name} = " in FULL, f"{field.name} is not tried above: give it a line in FULL"
+
+
+def test_every_setting_is_asked_for_somewhere():
+    """A setting that nothing reads would be shown, saved and without effect."""
+    root = Path(pourday.__file__).parent
+    elsewhere = [path for path in root.rglob("*.py") if not path.name.startswith("settings")]
+    code = "\n".join(path.read_text(encoding="utf-8") for path in elsewhere)
+    idle = [name for name in Settings.__struct_fields__ if not re.search(rf"settings\.{name}\b", code)]
+    assert idle == [], (
+        "these settings have no effect; see `_use` in tui/app.py and `empty_plan` in tui/home/new_plan.py"
+    )
