@@ -293,9 +293,9 @@ class _AnswersInWork:
             return
         except Exception as broken:
             part = Failed(str(broken))
-        stands = not (isinstance(part, Forecast) and part.provisional)
-        self._order[number] = stands, self._order[number][1]
         if part is not None:
+            stands = not (isinstance(part, Forecast) and part.provisional)
+            self._order[number] = stands, self._order[number][1]
             self._send((number, part))
 
     def _done(self, number: int) -> None:

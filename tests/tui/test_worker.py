@@ -25,7 +25,8 @@ from pourday.guide.acts.act import awaits
 from pourday.guide.advice.adviser import Adviser
 from pourday.guide.advice.queries import Failed, Forecast, ForecastQuery, RemainingDay, RemainingDayQuery
 from pourday.guide.ahead.alternatives import Shorter, shorter
-from pourday.guide.ahead.day import DayForecast, ahead_of_plan
+from pourday.guide.ahead.day import DayForecast, ahead_of_plan, forecast_day
+from pourday.guide.outlook.outlook import look_ahead
 from pourday.plan.model import BlendPart, Plan
 from pourday.session import events as ev
 from pourday.session.quiet_hours import PersonsClock
@@ -229,6 +230,31 @@ def test_the_rest_of_the_day_is_answered(live: LiveSession) -> None:
         assert day.end is not None
 
     run(test)
+
+
+def test_a_new_fact_is_forecast_while_the_rest_of_the_day_is_still_worked_out(tmp_path: Path) -> None:
+    """It has the same steps all the same as a day that was worked out in one go."""
+    live = LiveSession.begin(tmp_path, "interrupted", now=START)
+    live.file(ev.PlanFixed(plan=one_pillar()), now=START)
+    live.close()
+    sent: list[tuple[int, Any]] = []
+    in_work = worker_module._AnswersInWork(sent.append)
+
+    def finish() -> None:
+        while not in_work.idle:
+            in_work.step()
+
+    in_work.take((1, ForecastQuery(live.state, START + 10, frozenset()), 0))
+    finish()
+    in_work.take((2, RemainingDayQuery(START + 13, PersonsClock()), 0))
+    in_work.step()
+    in_work.step()
+    in_work.take((3, ForecastQuery(live.state, START + 20, frozenset()), 0))
+    finish()
+    parts = [(number, part) for number, part in sent if number > 1 and part is not None]
+    assert [number for number, _ in parts] == [3, 2]
+    whole = forecast_day(live.state, look_ahead(live.state, START + 10), START + 13, clock=PersonsClock())
+    assert parts[1][1].steps == whole.steps
 
 
 def test_a_rehearsal_brings_the_day_and_then_what_would_shorten_it() -> None:

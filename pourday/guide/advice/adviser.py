@@ -115,6 +115,8 @@ class Adviser:
         self._rest: RemainingDay | None = None
         self._rest_of: tuple[object, ...] = ()
         self._rest_at = float("-inf")
+        self._rest_number = 0
+        """The number of the last question for it."""
         self._rest_asked = self._rest_from = State()
         """The state whose rest of the day was asked for last, and the one whose rest is known."""
         self._edition = 0
@@ -216,6 +218,7 @@ class Adviser:
         if old or key_of(state) != key_of(self._asked):
             if state.session != self._asked.session:
                 self._rest, self._rest_of = None, ()
+                self.backend.drop(self._rest_number)
             if key_of(state) != key_of(self._asked):
                 self._ways.forget()
             self._asked, self._asked_at = state, now
@@ -227,7 +230,8 @@ class Adviser:
             rests_on = _day_inputs(state)
             if rests_on != self._rest_of or not 0 <= now - self._rest_at < REST_AGE:
                 self._rest_of, self._rest_at, self._rest_asked = rests_on, now, state
-                self.backend.ask(RemainingDayQuery(now, self.clock), self._take_rest)
+                self.backend.drop(self._rest_number)
+                self._rest_number = self.backend.ask(RemainingDayQuery(now, self.clock), self._take_rest)
 
     def _ask_backend(self, state: State, now: float) -> None:
         """Ask for a new forecast, in place of the one asked before, and for the rescue ways of the open question."""

@@ -19,7 +19,7 @@ from pourday.forecast.spread import Quantiles
 from pourday.guide.acts.act import Choice
 from pourday.guide.advice.agenda import agenda
 from pourday.guide.ahead.alternatives import easing
-from pourday.guide.ahead.day import Step, forecast_day, lets_go
+from pourday.guide.ahead.day import Step, day_in_steps, lets_go
 from pourday.guide.outlook.learned import prior_of
 from pourday.guide.outlook.mould_heat import MouldHeat, MouldHeatCache, PourTrials
 from pourday.guide.outlook.outlook import Outlook, try_look_ahead
@@ -252,7 +252,13 @@ class RemainingDayQuery:
         state, outlook = memory.state, memory.outlook
         if outlook is None or state.fixed_plan is None or state.finished_at is not None:
             return
-        whole = forecast_day(state, outlook, self.now, clock=self.clock)
+        for whole in day_in_steps(state, outlook, self.now, self.clock):
+            if whole is not None:
+                break
+            # A new fact's forecast goes first: the whole of it takes a second or two.
+            yield None
+        else:
+            return
         day = RemainingDay(whole.steps, lets_go(whole), "" if state.burner_spans else whole.too_much)
         yield day
         for says, over in easing(whole, clock=self.clock) if day.too_much else ():

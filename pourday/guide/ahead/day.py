@@ -8,12 +8,13 @@ An estimate throughout: the record is not touched, and what is seen on the day d
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from pourday.forecast.mould import COARSE, Resolution
 from pourday.forecast.mould_case import Around
 from pourday.forecast.spread import Quantiles
+from pourday.guide.acts.durations import PACE
 from pourday.guide.acts.load_pot import still_to_load
 from pourday.guide.acts.mould_end import comes_out
 from pourday.guide.acts.wording import block_word, jug_word
@@ -131,7 +132,7 @@ def ahead_of_plan(
     plan: Plan,
     begins_at: float,
     *,
-    follow: float = 60.0,
+    follow: float = PACE,
     clock: PersonsClock | None = None,
     bath: Around | None = None,
     together: bool = False,
@@ -152,7 +153,7 @@ def forecast_day(
     outlook: Outlook,
     now: float,
     *,
-    follow: float = 60.0,
+    follow: float = PACE,
     clock: PersonsClock | None = None,
     bath: Around | None = None,
     together: bool = False,
@@ -165,19 +166,56 @@ def forecast_day(
     moulds that are still empty into water; `together` pours a colour into all moulds as soon as all can take
     it; `later` puts off the first pour of a mould by so many seconds. A mould whose heat is still being worked out is left out.
     """
-    persons = (clock or PersonsClock()).of(state)
     courses = courses_of(state, outlook, now, bath)
     pot = PotAhead(state, outlook, now, now + follow)
+    ways = _three_ways(state, outlook, pot, now, follow, clock, together=together, later=later)
+    for _ in _pour_all(courses, ways, grid):
+        pass
+    return _played(courses, ways, pot, outlook)
+
+
+def day_in_steps(
+    state: State, outlook: Outlook, now: float, clock: PersonsClock
+) -> Iterator[DayForecast | None]:
+    """The rest of the day as `forecast_day` has it, after a None for every step on the way to it: whoever works it out can
+    see to something more urgent between two."""
+    courses, pot = courses_of(state, outlook, now), PotAhead(state, outlook, now, now + PACE)
+    yield None
+    ways = _three_ways(state, outlook, pot, now, PACE, clock)
+    for _ in _pour_all(courses, ways, COARSE):
+        yield None
+    yield _played(courses, ways, pot, outlook)
+
+
+def _three_ways(
+    state: State,
+    outlook: Outlook,
+    pot: PotAhead,
+    now: float,
+    follow: float,
+    clock: PersonsClock | None,
+    *,
+    together: bool = False,
+    later: Mapping[str, float] | None = None,
+) -> list[Scenario]:
+    """The early, the likely and the late way of the day, on none of which anything was done yet."""
+    persons = (clock or PersonsClock()).of(state)
     sheet, waxes, hot = outlook.sheet, waxes_in(state, outlook), pot.hot.likely
-    ways = [
+    return [
         Scenario(state, sheet, waxes, now, follow, i, hot, persons, together=together, later=later or {})
         for i in range(3)
     ]
-    _pour_all(courses, ways, grid)
-    lit = _light(ways[1], pot, now, now + follow) if any(w.acts for w in ways) else []
+
+
+def _played(
+    courses: Sequence[MouldCourse], ways: Sequence[Scenario], pot: PotAhead, outlook: Outlook
+) -> DayForecast:
+    """The day, once all is poured on its three ways: with the burner, and with what the wax does by itself."""
+    now = ways[1].now
+    lit = _light(ways[1], pot, now, now + ways[1].pace) if any(w.acts for w in ways) else []
     for way in ways:
         _afterwards(way, [c for c in courses if c.way == way.way])
-    _demoulded(ways, state, outlook)
+    _demoulded(ways, ways[1].state, outlook)
     return _as_one_day(ways, courses, outlook, pot, lit)
 
 
@@ -208,18 +246,22 @@ def _as_one_day(
     )
 
 
-def _pour_all(courses: Sequence[MouldCourse], ways: Sequence[Scenario], grid: Resolution) -> None:
-    """Round by round the next pour of every mould on all three ways, then what the wax does by itself."""
+def _pour_all(courses: Sequence[MouldCourse], ways: Sequence[Scenario], grid: Resolution) -> Iterator[None]:
+    """Round by round the next pour of every mould on all three ways, then what the wax does by itself; a step after each
+    piece of it that takes long."""
     while waiting := [c for c in courses if c.todo]:
         # A plug is covered within minutes, before it says anything of its own.
         carry_on([c for c in waiting if c.pours and c.pours[-1].part != "plug" and not c.tops_up], grid)
+        yield
         carry_on([c for c in waiting if c.tops_up], grid, to_the_end=True)
+        yield
         for course in waiting:
             course.settle(ways[0].sheet)
         little_missing(waiting, ways[0].sheet)
         for way in ways:
             way.round([c for c in waiting if c.way == way.way and c.todo])
     carry_on(courses, grid, to_the_end=True)
+    yield
 
 
 def _wholly(
