@@ -104,6 +104,10 @@ class JugState:
         """Where it stood at a time, s since the epoch."""
         return next((where for since, where in reversed(self.stands) if since <= t), "bath")
 
+    def where_until(self, t: float) -> JugPlace:
+        """Where it stood until a time, s since the epoch: whoever reads it puts it elsewhere right after."""
+        return next((where for since, where in reversed(self.stands) if since < t), "bath")
+
     @property
     def has_set(self) -> bool:
         """Whether it has to be melted again before anything is poured from it."""

@@ -354,3 +354,15 @@ def test_a_jug_stands_where_the_record_says(played: UsualDay) -> None:
     assert facts(played, ev.JugStands)
     for layer, jug in played.live.state.jugs.items():
         assert played.kitchen.pot.jug(layer).in_bath == (jug.where == "bath")
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", [3, 4, 5, 11])
+def test_no_wax_of_six_bands_passes_its_ceiling(tmp_path: Path, seed: int) -> None:
+    """375 g in all, 200 and then 80 of them left in the pot over a bath that a full flame has boiling: it was up to 3.8 K."""
+    day = UsualDay(tmp_path, seed, PLANS["bands"])
+    try:
+        day.play()
+    finally:
+        day.live.close()
+    assert day.hottest_c < weigh_sheet(day.plan).ceiling_c + 2.0

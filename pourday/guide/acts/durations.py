@@ -28,6 +28,8 @@ of ours."""
 
 # -- stove and jugs ----------------------------------------------------------------------------------
 
+REACTS = 90.0
+"""s from a word at the stove to its being done: whoever is at a mould finishes there first. An estimate of ours."""
 JUG_LEAD = 10 * MINUTE
 """s to draw, colour, scent and stir one jug. An estimate of ours."""
 JUG_HOT = 12 * MINUTE

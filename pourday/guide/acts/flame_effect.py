@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from pourday.forecast.pot import PotForecast
-from pourday.guide.acts.durations import HOLD_LOW
+from pourday.guide.acts.durations import HOLD_LOW, REACTS
 from pourday.guide.acts.heat_plan import LOOKED, POUR_KEEPS, TOP_UP_KEEPS, PourNeed
 from pourday.guide.acts.pour_heat import NEAR_CEILING
 from pourday.guide.acts.stove_reads import SMALL
@@ -23,8 +23,6 @@ from pourday.guide.outlook.pot import (
 from pourday.session.events import Knob
 from pourday.times import MINUTE
 
-REACTS = 60.0
-"""s until a burner that is asked off is off. An estimate of ours."""
 FULL_FOR = 2 * MINUTE
 """A full flame that has to go down sooner than this is not lit: it is turned to and fro. An estimate of ours."""
 KNOWN_HIGH = 0.25

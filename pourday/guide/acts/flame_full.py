@@ -6,9 +6,8 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from pourday.guide.acts.act import Act, Urgency
-from pourday.guide.acts.durations import HOLD_LOW
+from pourday.guide.acts.durations import HOLD_LOW, REACTS
 from pourday.guide.acts.flame_effect import (
-    REACTS,
     bath_may_reach,
     holds,
     low_is_weak,

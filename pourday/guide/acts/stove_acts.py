@@ -13,12 +13,14 @@ from pourday.guide.acts.act import Act
 from pourday.guide.acts.additions import addition
 from pourday.guide.acts.burner_acts import burner_acts, burner_question
 from pourday.guide.acts.durations import HANDS, JUG_LEAD
+from pourday.guide.acts.flame_turns import OUT_FOR_JUGS, turn_off
 from pourday.guide.acts.heat_plan import fit_from, needs
 from pourday.guide.acts.jug_acts import SCENT, colour_drops, next_jug
 from pourday.guide.acts.load_pot import load_pot
 from pourday.guide.acts.stove_reads import read_cooling, read_lit, water_check
+from pourday.guide.outlook.jugs import MOMENT
 from pourday.guide.outlook.outlook import Outlook
-from pourday.session.state import State
+from pourday.session.state import LIT, State
 
 __all__ = ["SCENT", "burner_question", "stove_acts"]
 
@@ -37,6 +39,7 @@ def stove_acts(state: State, outlook: Outlook, moulds: Sequence[Act], now: float
         *colour_drops(state, outlook, now, free),
         *addition(state, outlook, now),
     ]
+    acts = _out_before_jugs(state, acts)
     if state.burner != "off":
         lit = read_lit(state, outlook, wanted, now)
         # The same reading is wanted once, and by whichever wants it sooner.
@@ -50,6 +53,18 @@ def stove_acts(state: State, outlook: Outlook, moulds: Sequence[Act], now: float
         # The same reading is wanted once, and by whichever wants it sooner.
         acts = [act for act in acts if act.kind != "read" or not cooling] + cooling
     return [act for act in acts if act.id not in state.waived or act.kind in NEVER_LEFT_OUT]
+
+
+def _out_before_jugs(state: State, acts: Sequence[Act]) -> list[Act]:
+    """The acts, a lit burner being put out before a jug is drawn: that takes both hands for minutes, and little wax over a
+    flame passes its ceiling in them."""
+    jug = next((act for act in acts if act.kind == "jug" and act.due < float("inf")), None)
+    if state.burner not in LIT or jug is None:
+        return list(acts)
+    offs = [act for act in acts if act.kind == "heat off"]
+    if not offs:
+        return [*acts, turn_off(OUT_FOR_JUGS, jug.due - MOMENT)]
+    return [replace(act, due=max(act.due, offs[0].due + MOMENT)) if act is jug else act for act in acts]
 
 
 def hands_free(state: State, outlook: Outlook, moulds: Sequence[Act], now: float) -> float:

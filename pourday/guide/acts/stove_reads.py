@@ -5,16 +5,19 @@ Each reading has its reason: the end of a melt, a heat that is about to begin, a
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import replace
 
+from pourday.forecast.pot import PotForecast
 from pourday.guide.acts.act import Act, Choice, Question, Urgency
-from pourday.guide.acts.durations import IDLE_HEAT, JUG_HOT
+from pourday.guide.acts.durations import IDLE_HEAT, JUG_HOT, REACTS
 from pourday.guide.acts.heat_plan import PourNeed, jug_reading
 from pourday.guide.acts.pour_heat import NEAR_CEILING
 from pourday.guide.acts.wording import jug_word
 from pourday.guide.outlook.jugs import standing_jugs
 from pourday.guide.outlook.outlook import Outlook
+from pourday.guide.outlook.pot import peak
 from pourday.guide.outlook.pot_stretches import pot_is_empty
 from pourday.language import tr, word
 from pourday.plan.bath import WATER_DENSITY
@@ -121,7 +124,19 @@ def _full_due(state: State, outlook: Outlook, target: float, since: float) -> fl
     if unread_since_lit(state, outlook):
         # Nobody knows how far it cooled meanwhile.
         due = min(due, since + READ_SOONEST)
-    return min(due, max(outlook.pot_reaches(near).early, since + READ_NEAR))
+    due = min(due, max(outlook.pot_reaches(near).early, since + READ_NEAR))
+    return due if outlook.pot is None else min(due, _time_to_turn_down(outlook.pot, outlook.ceiling_c, since))
+
+
+def _time_to_turn_down(pot: PotForecast, ceiling_c: float, since: float) -> float:
+    """Until when a full flame may burn unread since the last reading: it is read, and turned down by what that shows, before
+    the heat of its bath may carry the wax past its ceiling, °C."""
+
+    def too_late(minutes: int) -> bool:
+        return peak(pot, since + minutes * MINUTE + 2 * REACTS)[1] >= ceiling_c - 1.0
+
+    minutes = range(round(READ_NEAR / MINUTE), round(READ_EVERY / MINUTE))
+    return since + MINUTE * (minutes.start + bisect_left(minutes, True, key=too_late))
 
 
 def _low_due(state: State, outlook: Outlook, target: float, since: float) -> float:

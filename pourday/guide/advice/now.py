@@ -20,7 +20,7 @@ from pourday.probes.channel import ProbeNow
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
 from pourday.session.events import Fact
-from pourday.session.state import State
+from pourday.session.state import LIT, State
 from pourday.times import clock, countdown, letters_short
 
 WATCHES = ("heat off", "heat low", "burner?", "read", "water", "alarm")
@@ -220,6 +220,8 @@ def _at_once(state: State, acts: Sequence[Act], now: float) -> Sequence[Act]:
     return [
         replace(act, due=now - (now + earliest - act.due) / 1000.0)
         if now < act.due <= state.heard_at + EARLY.get(act.kind, 0.0)
+        # A jug is drawn with the flame out, and a full flame is not put out too early.
+        and not (act.kind == "jug" and state.burner in LIT)
         else act
         for act in acts
     ]

@@ -226,7 +226,7 @@ def _beside(state: State, read: ReadingAt, lit: float, hot: float, emptied: floa
     pot was.
     """
     jugs = {x: jug for x, jug in state.jugs.items() if read.jug in (None, x)}
-    if read.jug in jugs and jugs[read.jug].where_at(read.t) != "bath":
+    if read.jug in jugs and jugs[read.jug].where_until(read.t) != "bath":
         return False
     pours = [p.t for m in state.moulds.values() for p in m.pours if read.jug in (None, p.layer)]
     back = any(hot <= t < read.t - WARMED for t in pours)

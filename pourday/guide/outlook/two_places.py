@@ -58,4 +58,4 @@ def _as_its_bath(state: State, read: ReadingAt) -> bool:
     jug = state.jugs.get(read.jug) if read.place == "jug" and read.jug is not None else None
     if jug is None or jug.made_at > since or any(t > since for t, _ in jug.stands):
         return False
-    return jug.where_at(read.t) == "bath"
+    return jug.where_until(read.t) == "bath"

@@ -4,8 +4,15 @@ from __future__ import annotations
 
 from typing import Any
 
+import msgspec
+import pytest
+
+from pourday.demo.scenario import two_pillars
 from pourday.guide.acts import burner_acts
+from pourday.guide.acts.stove_reads import READ_EVERY
+from pourday.plan.model import Plan
 from pourday.session import events as ev
+from tests.demo.plan_set import PLANS
 from tests.guide.facts import both_jugs
 
 Day = Any  # the `Told` of conftest.py
@@ -44,3 +51,28 @@ def test_the_bath_of_a_small_jug_is_what_a_full_flame_is_turned_down_by(day: Day
 def test_the_question_for_an_unwatched_burner_has_the_three_flames() -> None:
     states = [fact.state for choice in burner_acts.burner_question().choices for fact in choice.facts]
     assert states == ["off", "on", "low"]
+
+
+def test_a_lit_burner_is_put_out_before_a_jug_is_drawn_in_the_agenda_too(lit: Day) -> None:
+    """Seven minutes at a jug over a full flame took 200 g of wax 4 K past its ceiling."""
+    for minute, celsius in ((8, 55.0), (14, 70.0), (18, 79.0)):
+        lit.at(minute, ev.Reading(place="pot", celsius=celsius))
+        acts = lit.acts(minute + 0.2).values()
+        jug = next(a for a in acts if a.kind == "jug")
+        assert any(a.kind == "heat off" and a.due < jug.due for a in acts)
+        assert lit.now(minute + 0.2).act.kind != "jug"
+
+
+FULL_POT = msgspec.structs.replace(
+    two_pillars(), moulds=tuple(msgspec.structs.replace(m, count=6) for m in two_pillars().moulds)
+)
+
+
+@pytest.mark.parametrize(("plan", "sooner"), [(PLANS["bands"], True), (FULL_POT, False)])
+def test_little_wax_over_a_full_flame_is_read_while_there_is_time_to_turn_it_down(
+    day_of: type, plan: Plan, sooner: bool
+) -> None:
+    """375 g are carried on by a boiling bath faster than a thermometer is fetched; for a full pot nothing changes."""
+    day = day_of(plan=plan).at(2, ev.BurnerSet(state="on")).at(12, ev.Reading(place="pot", celsius=44.0))
+    after = day.act(12.1, "read").due - day.t(12)
+    assert after < READ_EVERY - 30.0 if sooner else after == pytest.approx(READ_EVERY)

@@ -24,6 +24,10 @@ def read(celsius: float, place: ev.Place = "pot", doubted: str = "") -> ev.Readi
     return ev.Reading(place=place, celsius=celsius, doubt=doubted)
 
 
+def of_jug(celsius: float) -> ev.Reading:
+    return ev.Reading(place="jug", celsius=celsius, jug=0)
+
+
 def view(day: Day, minute: float, kg: float = KG) -> PotForecast:
     return pot_forecast(day.state, PILLAR, kg, 20.0, 100.0, day.t(minute))
 
@@ -311,3 +315,12 @@ def test_wax_put_in_and_the_burner_lit_in_one_instant_is_one_change_of_the_pot(d
     starts = [stretch.start for stretch in cut[1:]]
     assert len(set(starts)) == len(starts)
     assert (cut[-1].mode, cut[-1].added_kg) == ("on heat", 0.2)
+
+
+def test_a_jug_that_is_read_on_the_bench_and_put_back_at_once_tells_nothing_of_its_bath(day: Day) -> None:
+    """It had fallen on the bench; taken for the bath's, its fall had a bath at 79 °C lit in full as one at 66."""
+    day.melted().jug(38, 0).at(50, of_jug(86.0), ev.JugStands(layer=0, where="bench"))
+    day.at(53, of_jug(78.0), ev.JugStands(layer=0, where="bath"))
+    read_of_bath = [c for s in stretches(day.state, 95.0) for _, c in s.readings]
+    assert 86.0 in read_of_bath
+    assert 78.0 not in read_of_bath
