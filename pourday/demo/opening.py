@@ -15,10 +15,6 @@ from pourday.store.memories import Memories
 from pourday.store.reading import read_session
 from pourday.times import local
 
-REOPENED = 20.0
-"""Seconds of the kitchen in one of the wall's, in a demo that is opened again, by a person's own hands: at 60 an alarm had
-come before they had read the first question."""
-
 
 def begin_demo(
     folder: Path,
@@ -61,6 +57,6 @@ def reopen(folder: Path, session: str, now: float) -> tuple[LiveSession, Station
     live = LiveSession.open(folder, session, now=resumed)
     if live.readonly:
         return live, None
-    station = Station(session, resumed, speed=REOPENED, hands_free=False)
+    station = Station(session, resumed, hands_free=False)
     station.repeat(list(live.entries), live.state)
     return live, station

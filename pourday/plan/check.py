@@ -38,6 +38,10 @@ MOST_HOLES = 20
 """Layers of a plan, holes of a mould. Beyond these a plan is a slip of the keys: the form stops long before."""
 
 
+ANY_NUMBER = 1e6
+"""From here a limit only keeps nonsense out; nobody is told to stay below it."""
+
+
 class BadField(Trouble):
     """A field of the plan that nothing can be worked out from."""
 
@@ -54,11 +58,12 @@ def number(field: str, name: str, value: float, least: float, most: float, *, ab
     """Raise `BadField` unless `least <= value <= most` (`above`: least itself is refused too)."""
     if math.isfinite(value) and least <= value <= most and not (above and value == least):
         return
-    span = (
-        tr("more than {least:g} and at most {most:g}", least=least, most=most)
-        if above
-        else tr("from {least:g} to {most:g}", least=least, most=most)
-    )
+    if most >= ANY_NUMBER:
+        span = tr("more than {least:g}", least=least) if above else tr("{least:g} or more", least=least)
+    elif above:
+        span = tr("more than {least:g} and at most {most:g}", least=least, most=most)
+    else:
+        span = tr("from {least:g} to {most:g}", least=least, most=most)
     raise BadField(
         field,
         tr("{name} is {value:g}; it has to be {span}.", name=name, value=value, span=span),

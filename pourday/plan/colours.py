@@ -63,6 +63,11 @@ _BANDS = re.compile(
     re.IGNORECASE,
 )
 
+_LAST_TWO = re.compile(
+    rf"\s*(?:(?P<before>\S.*?)\s+)?(?:{any_of(typed_words('and'))}|&)\s+(?P<after>\S.*?)\s*", re.I
+)
+"""The end of a list: `cream and sage`."""
+
 Named = tuple[str, str | None]
 """A colour's name, and its swatch `#rrggbb` where the name means one."""
 
@@ -121,7 +126,7 @@ def read_colours(text: str, now: int, most: int) -> list[Named]:
     """
     bands = _bands(text)
     if bands is None:
-        names = [" ".join(part.split()) for part in text.split(",")]
+        names = [" ".join(part.split()) for part in _listed(text)]
         _not_too_many(len(names), most)
         return [(name, swatch_of(name)) for name in names]
     number = (bands["count"] or "").casefold()
@@ -148,6 +153,24 @@ def goes_from_one_to_another(text: str) -> bool:
     (True, False)
     """
     return _bands(text) is not None
+
+
+def _listed(text: str) -> list[str]:
+    """The parts of a list with commas, of which the last two may have an “and” between them; without a comma only
+    between what is known as colours: “salt and pepper” is one.
+
+    >>> _listed("rust, off white and moss"), _listed("black and white"), _listed("salt and pepper")
+    (['rust', 'off white', 'moss'], ['black', 'white'], ['salt and pepper'])
+    """
+    *first, last = text.split(",")
+    pair = _LAST_TWO.fullmatch(last)
+    if pair is None:
+        return [*first, last]
+    before, after = pair["before"] or "", pair["after"]
+    if not before:
+        return [*first, after] if first else [last]
+    known = swatch_of(before) is not None and swatch_of(after) is not None
+    return [*first, before, after] if first or known else [last]
 
 
 def _bands(text: str) -> re.Match[str] | None:

@@ -124,7 +124,7 @@ def _colours(plan: Plan) -> Row:
         tr("colours"),
         ", ".join(named) if any(named) else "",
         head=tr("Layers, in the order they are poured"),
-        hint=tr("or from one to another"),
+        hint=tr("like rust, cream, or dark green to pale in 3"),
         ghost=tr("like dark green to pale in 3"),
         put=put,
     )

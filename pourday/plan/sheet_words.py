@@ -28,6 +28,7 @@ from pourday.plan.weigh import Jug, MouldSheet, WeighSheet, weigh_sheet
 from pourday.plan.wick import WickStart, chosen_wick, wicks_of
 from pourday.times import letters
 from pourday.units import show_length, show_mass, show_share, show_temperature
+from pourday.wax.materials import WORDS
 from pourday.wax.supplier import lent_figures
 
 GOES = tr("in one to four goes until it has set")
@@ -358,11 +359,12 @@ class _Words:
                     "cost", figures("{cost:.2f}", cost=sheet.cost), tr("of all, {costs}", costs=self._costs())
                 )
             )
-        entries += [
-            SheetEntry(
-                "figures", tr("confidence {confidence}", confidence=sheet.wax.confidence), self._figures()
-            )
-        ]
+        told = (
+            tr("a guess")
+            if sheet.wax.confidence == WORDS
+            else tr("confidence {confidence}", confidence=sheet.wax.confidence)
+        )
+        entries += [SheetEntry("figures", told, self._figures())]
         return SheetPart(
             "pot", word("pot"), tr("load {mass}", mass=self.mass(sheet.total_wax)), tuple(entries)
         )
@@ -370,6 +372,8 @@ class _Words:
     def _figures(self) -> str:
         lent = len(lent_figures(self.sheet.wax))
         more = tr("; {lent} figures taken from its family", lent=lent) if lent else ""
+        if self.sheet.wax.confidence == WORDS:
+            return tr("all that is known are words: {name}{more}", name=self.sheet.wax.name, more=more)
         return f"{self.sheet.wax.name}{more}"
 
 

@@ -10,7 +10,7 @@ from pourday.plan.finding_case import FindingCase
 from pourday.plan.wax_words import is_wide
 from pourday.units import show_difference, show_share
 from pourday.wax.blend import uncertainty
-from pourday.wax.materials import NOBODY_KNOWS, Wax
+from pourday.wax.materials import NOBODY_KNOWS, WORDS, Wax
 from pourday.wax.supplier import lent_figures
 from pourday.wax.working_heat import CRYSTALS_GONE, FLOWS_ABOVE
 
@@ -113,7 +113,13 @@ def unsuited_waxes(case: FindingCase) -> Iterator[Finding]:
                 wax.mould_suitable, tr("Its sheet says: {suitable}.", suitable=wax.mould_suitable)
             )
             level = stop if wax.mould_suitable == "no" else caution
-            what = tr("{short_name} is not made for a standing candle by itself.", short_name=wax.short_name)
+            what = (
+                tr("{short_name} may be too soft for a standing candle.", short_name=wax.short_name)
+                if wax.confidence == WORDS and wax.mould_suitable == "test first"
+                else tr(
+                    "{short_name} is not made for a standing candle by itself.", short_name=wax.short_name
+                )
+            )
             yield level("blend", what, why, tr("Take a harder wax, or pour a small trial candle first."))
         lent = lent_figures(wax)
         if "congealing_min_c" in lent and "melt_high_c" in lent:

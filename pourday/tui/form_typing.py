@@ -41,6 +41,45 @@ class FormTyping:
         self.text, self._refused = None, False
 
 
+PAUSE = 1.5
+"""s between two letters after which the second begins another word. An estimate of ours."""
+
+
+class WordTyped:
+    """The beginning of a choice that is typed letter by letter: “square” goes to square, and not on to rectangle."""
+
+    def __init__(self) -> None:
+        self._row, self._typed, self._at = "", "", float("-inf")
+
+    def goes_on(self, row: str, choices: Sequence[str], letter: str, now: float) -> bool:
+        """Whether a letter is the next one of a choice that is being typed in that row; `now` in s."""
+        before = self._before(row, now)
+        return bool(before) and _beginning(choices, before + letter.lower()) is not None
+
+    def choice(self, row: str, choices: Sequence[str], value: str, letter: str, now: float) -> str | None:
+        """The choice that the letters typed so far lead to from `value`; None where none begins with them."""
+        before, letter = self._before(row, now), letter.lower()
+        self._row, self._at = row, now
+        again = before.replace(letter, "") == ""
+        self._typed = before + letter
+        if before and (whole := _beginning(choices, self._typed)) is not None:
+            return whole
+        if not again:
+            return None
+        self._typed = letter
+        turned = next_choice(choices, value, letter, letter)
+        return turned if _beginning((turned,), letter) else None
+
+    def _before(self, row: str, now: float) -> str:
+        """What was typed in that row just before."""
+        return self._typed if row == self._row and now - self._at <= PAUSE else ""
+
+
+def _beginning(choices: Sequence[str], typed: str) -> str | None:
+    """The first choice that begins with these letters, as the person reads them."""
+    return next((choice for choice in choices if word(choice).lower().startswith(typed)), None)
+
+
 def next_choice(choices: Sequence[str], value: str, key: str, character: str | None) -> str:
     """Which choice a key leads to from `value`: Left the one before, Right and Space the next, a letter the next that
     begins with it, as the person reads them; `value` where none does."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pourday.tui.form_typing import FormTyping, next_choice
+from pourday.tui.form_typing import PAUSE, FormTyping, WordTyped, next_choice
 
 
 def typed(form: FormTyping, value: str, *keys: str) -> str | None:
@@ -54,3 +54,31 @@ def test_a_letter_goes_to_the_next_choice_that_begins_with_it_and_another_letter
     assert next_choice(["off", "on", "low"], "off", "o", "o") == "on"
     assert next_choice(["off", "on", "low"], "on", "o", "o") == "off"
     assert next_choice(["off", "on", "low"], "on", "x", "x") == "on"
+
+
+SHAPES = ["cylinder", "tapered round", "square", "rectangle", "hexagon"]
+
+
+def test_a_word_typed_letter_by_letter_leads_to_the_choice_it_begins():
+    """By its first letter alone `square` ended at rectangle, by its r, and its e opened the fire card."""
+    word_typed, value = WordTyped(), "cylinder"
+    for at, letter in enumerate("square"):
+        assert letter == "s" or word_typed.goes_on("shape", SHAPES, letter, 0.1 * at)
+        value = word_typed.choice("shape", SHAPES, value, letter, 0.1 * at)
+    assert value == "square"
+
+
+def test_the_same_letter_turns_on_and_a_pause_or_another_row_begins_anew():
+    word_typed = WordTyped()
+    choices = ["off", "on", "low"]
+    assert word_typed.choice("a", choices, "off", "o", 0.0) == "on"
+    assert word_typed.choice("a", choices, "on", "o", 0.1) == "off"
+    assert word_typed.choice("a", choices, "off", "l", PAUSE + 0.2) == "low"
+    assert not word_typed.goes_on("b", choices, "o", PAUSE + 0.3), (
+        "a letter is a key of its own in another row"
+    )
+
+
+def test_letters_that_begin_no_choice_move_nothing_even_where_a_later_one_would():
+    word_typed = WordTyped()
+    assert [word_typed.choice("a", SHAPES, "square", x, 0.0) for x in "art"] == [None, None, None]

@@ -15,6 +15,9 @@ from pourday.times import MINUTE, clock, letters
 WAITS = ("pour", "look", "plug", "decide")
 """Acts that come too late once their window closes; everything else can wait."""
 
+SURE = 10.0 * MINUTE
+"""s between the earliest and the likely end of a window up to which one time says both. An estimate of ours."""
+
 
 @dataclass(frozen=True, slots=True)
 class Leave:
@@ -48,10 +51,23 @@ def _lost(outlook: Outlook, act: Act, closes: float, now: float) -> str:
     if forecast is not None and forecast.window.closed_by == "pulled":
         what = tr("may have pulled from the wall, and new wax would run down behind it")
     else:
-        what = ntr(
-            "is too cold to fuse without being warmed, or keeps a weak join",
-            "are too cold to fuse without being warmed, or keep a weak join",
-            len(act.moulds),
+        what = (
+            tr("may be too cold to fuse without being warmed, or keep a weak join")
+            if act.closes is not None and act.closes - closes > SURE
+            else ntr(
+                "is too cold to fuse without being warmed, or keeps a weak join",
+                "are too cold to fuse without being warmed, or keep a weak join",
+                len(act.moulds),
+            )
+        )
+    if act.closes is not None and act.closes - closes > SURE:
+        # At the earliest, long before it is likely: both are said.
+        return tr(
+            "As early as {clock}, more likely from {likely} on, {names} {what}.",
+            clock=clock(max(closes, now), now),
+            likely=clock(act.closes, now),
+            names=names,
+            what=what,
         )
     return tr("From about {clock} on {names} {what}.", clock=clock(closes, now), names=names, what=what)
 

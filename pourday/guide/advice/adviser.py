@@ -174,7 +174,8 @@ class Adviser:
         put on record."""
         acts = self._agenda(state, outlook, now)
         first = what_now(state, outlook, acts, now, self.probes)
-        if first.act.kind in NO_HURRY and _forecast_inputs(outlook.state) != _forecast_inputs(state):
+        behind = _forecast_inputs(outlook.state) != _forecast_inputs(state)
+        if behind and (first.act.kind in NO_HURRY or self._of_before_a_pour(first.act, state, outlook.state)):
             first = thinking(first)
         if self.backend is not self._here:
             # What the sentence asks is worked out before somebody opens it.
@@ -185,6 +186,17 @@ class Adviser:
         said = fact_to_tell(state, first) if settled else None
         to_file = (*facts, *((said,) if said else ()))
         return Advice(state, outlook, None, acts, first, to_file, self._rest, self.probes)
+
+    def _of_before_a_pour(self, act: Act, state: State, before: State) -> bool:
+        """Whether an act rests on a surface that new wax has covered since: a look at it would find it wet."""
+        if self._forecast.key == key_of(self._asked):
+            # Its answer is there, or could not be worked out; then the last one serves on.
+            return False
+        return act.id.name != "alarm" and any(
+            letter in state.moulds
+            and (letter not in before.moulds or state.moulds[letter].pours != before.moulds[letter].pours)
+            for letter in act.moulds
+        )
 
     def _agenda(self, state: State, outlook: Outlook, now: float) -> tuple[Act, ...]:
         """The acts at a moment; those of the last time where working them out failed."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from pourday.guide.acts.act import Act
 from pourday.guide.acts.pour_heat import coming_layer, hottest_c
@@ -25,7 +25,7 @@ POURED_FROM = ("plug", "pour", "top-up", "look under")
 """Acts that pour from a jug, or lead straight to such a pour: what counts is how hot that pour is asked for."""
 TOO_HOT_ALARMS = frozenset({"dry pot", "ceiling", "near ceiling"})
 """Alarms about wax that is too hot, by their names on record."""
-BY_EYE = ("look", "look under", "relief", "demould", "cure", "finish", "nothing")
+BY_EYE = ("look", "look under", "relief", "demould", "cure", "finish", "nothing", "burner?")
 """Acts that are done by eye: the figure of a thermometer beside them would be about something else."""
 FRESH = 90.0
 """Seconds during which a reading is the temperature; after that the forecast stands in for it. Estimate."""
@@ -77,8 +77,18 @@ def probe_there(
 
 def _target(state: State, outlook: Outlook, act: Act) -> float | None:
     """°C that the place of an act should be at; None where nothing is asked of it."""
-    pour_c = hottest_c(state, outlook, act) if act.kind in POURED_FROM else outlook.pour_c
-    return {"pot": outlook.melt_c, "jug": pour_c}.get(act.place[0])
+    return {"pot": outlook.melt_c, "jug": _poured_c(state, outlook, act)}.get(act.place[0])
+
+
+def _poured_c(state: State, outlook: Outlook, act: Act) -> float:
+    """°C that what is in the jug of an act should have; of a reading that of the pour it is read for."""
+    if act.kind in POURED_FROM:
+        return hottest_c(state, outlook, act)
+    if act.kind != "read" or act.layer is None:
+        return outlook.pour_c
+    coming = {letter: state.next_pour(letter) for letter in state.moulds}
+    moulds = "".join(x for x, pour in sorted(coming.items()) if pour is not None and pour.layer == act.layer)
+    return hottest_c(state, outlook, replace(act, kind="look", moulds=moulds))
 
 
 def degrees(state: State, outlook: Outlook, act: Act, now: float) -> Number:
@@ -97,7 +107,7 @@ def degrees(state: State, outlook: Outlook, act: Act, now: float) -> Number:
     in_jugs = pot_is_empty(state)
     if in_jugs and place == "pot":
         place = "jug"
-    pour_c = hottest_c(state, outlook, act) if act.kind in POURED_FROM else outlook.pour_c
+    pour_c = _poured_c(state, outlook, act)
     jug = _jug_meant(state, outlook, act, now) if place == "jug" else None
     if jug is not None:
         return _of_jug(state, jug, pour_c, now)

@@ -27,6 +27,8 @@ WATCHES = ("heat off", "heat low", "burner?", "read", "water", "alarm")
 """Acts that can come too late while the burner is lit, although they have no closing time."""
 HEAT_OFF, TOO_HOT = tr("HEAT OFF"), tr("TOO HOT")
 """The word of an alarm about heat while the burner is lit, and once it is off."""
+NAMED = 2
+"""Acts named behind the sentence of the one that comes first."""
 LATE = 600.0
 """s after which what is due is called late where nothing closes. An estimate of ours."""
 STAYS_WITHIN = 2 * 60.0
@@ -55,7 +57,9 @@ class Now:
     time: Number
     """and how long it may wait, or has waited."""
     others: int = 0
-    """How many further acts are due as well."""
+    """How many further acts are due as well,"""
+    then: tuple[str, ...] = ()
+    """and the words of the first of them, in their order."""
     next: str = ""
     """Beside WAIT in the same letters, and softer: what is waited for, `LOOK B`."""
     probe: str = ""
@@ -88,6 +92,7 @@ def what_now(
         degrees=degrees,
         time=_time(act, now, state.burner),
         others=max(0, len(due) - 1),
+        then=tuple(_with_moulds(each) for each in due[1 : 1 + NAMED]),
         next=_with_moulds(coming) if act.kind == "wait" else "",
         probe=probe,
     )

@@ -34,15 +34,19 @@ _MORE = tr("Tab: the whole sheet")
 _OUTRANKED = tr("The supplier's sheet outranks all of this.")
 
 
-def finding_at(plan: Plan, path: str, more: MoreFindings | None = None) -> tuple[str, str] | None:
-    """The finding about the row under the cursor, else the gravest: its sentence and its job.
+def finding_at(
+    plan: Plan, path: str, more: MoreFindings | None = None, filed: str = ""
+) -> tuple[str, str] | None:
+    """The finding about the row under the cursor, else about the one `filed` last, else the gravest: its sentence and
+    its job.
 
     `more` finds what the plan alone does not tell.
     """
     shown = _findings(plan, more)
     if not shown:
         return None
-    chosen = next((f for f in shown if f.about == path), shown[0])
+    about = [f for row in (path, filed) if row for f in shown if f.about == row]
+    chosen = next(iter(about), shown[0])
     others = tr(" ({count} more)", count=len(shown) - 1) if len(shown) > 1 else ""
     return f"{word(chosen.level)}{others}: {chosen.what} {chosen.do}", JOBS[chosen.level]
 

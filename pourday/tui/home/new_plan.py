@@ -47,7 +47,7 @@ def ask_altitude(begins: bool, key: str) -> HomeQuestion:
     units: Units = "us" if key == "u" else "metric"
     like = tr("like 1500 ft or 450 m") if units == "us" else tr("like 450 m")
     says = tr(
-        "How high above the sea is your kitchen ({like}; it says where water boils)? Enter alone: near it.",
+        "How high above the sea is your kitchen ({like}; it says where water boils)? Enter alone: at the sea.",
         like=like,
     )
     return HomeQuestion(says, (), partial(_kitchen_settings, units, begins), tr("later"), typed="")

@@ -210,7 +210,7 @@ class HomeScreen(LineScreen):
         if command.begins:
             self._begin(None)
         else:
-            self.home.message = tr("Kept for all plans; , changes it. n plans a day.")
+            self.home.message = tr("Kept for all plans; the key , (comma) changes it. n plans a day.")
 
     def typing(self) -> bool:
         typed = self.home.question is not None and self.home.question.typed is not None

@@ -19,7 +19,7 @@ from pourday.session import events as ev
 from pourday.stock.short import short
 from pourday.store.live import LiveSession
 from pourday.text import plain
-from pourday.tui.form_typing import FormTyping, next_choice
+from pourday.tui.form_typing import FormTyping, WordTyped, next_choice
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -48,6 +48,9 @@ class SetupController(FormTyping):
         self.memories = memories
         self.moulds: Mapping[MouldKey, MouldMemory] = {}
         """What is remembered of every mould, once that is known."""
+        self._word = WordTyped()
+        self.filed = ""
+        """The row that was filed last: what it makes noteworthy is said before older findings."""
         self._changed_of: Plan | None = None
         self._changed: tuple[Finding, ...] = ()
         self.stock: StockNow | None = None
@@ -307,14 +310,31 @@ class SetupController(FormTyping):
         self.opened = self.opened ^ {row.path}
 
     def _choose(self, row: Row, key: str, character: str | None, now: float) -> None:
-        """Turn a row of choices with the arrows or Space, or to the next choice that begins with the typed letter."""
-        chosen = next_choice(row.choices, row.value, key, character)
+        """Turn a row of choices with the arrows or Space, or to the choice that begins with the typed letters."""
+        if key in ("left", "right", "space"):
+            chosen = next_choice(row.choices, row.value, key, character)
+        else:
+            typed = self._word.choice(row.path, row.choices, row.value, character or "", now)
+            if typed is None:
+                said = ", ".join(word(choice) for choice in row.choices)
+                self.message = tr("No choice begins so. There is: {choices}.", choices=said)
+                return
+            chosen = typed
         if row.path.startswith("prepare."):
             item = row.path.partition(".")[2]
             mark = next(m for m in ("open", "done", "waived") if m == chosen)
             self._file(ev.Prepared(item=item, mark=mark), now)
         else:
             self._draft(row, chosen, now)
+
+    def goes_on(self, letter: str, now: float) -> bool:
+        """Whether a letter belongs to the choice that is being typed, and is no key of its own."""
+        row = self.row
+        return (
+            self.page is None
+            and row.kind == "choice"
+            and self._word.goes_on(row.path, row.choices, letter, now)
+        )
 
     # -- what the keys amount to --------------------------------------------------------------------
 
@@ -376,6 +396,7 @@ class SetupController(FormTyping):
             return True
         if not self._file(ev.PlanDrafted(plan=plan), now):
             return False
+        self.filed = path
         self._remember(before)
         self._stand(path)
         own_before = {wax.id for wax in before.own}

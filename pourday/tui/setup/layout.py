@@ -114,7 +114,7 @@ def _row(row: Row, chosen: bool, setup: SetupController, cells: int) -> Line:
     label -= 2 if row.within else 0
     said = word(row.value) if row.kind == "choice" else row.value
     value = said if setup.text is None or not chosen else setup.text + "▏"
-    turns = row.kind == "choice" and chosen
+    turns = row.kind == "choice" and chosen and setup.text is None
     shown = f"‹ {value} ›" if turns else value
     aside = row.ghost if not value else f"  {row.hint}" if chosen and row.hint else ""
     if chosen and setup.text and row.words:
@@ -127,7 +127,7 @@ def _row(row: Row, chosen: bool, setup: SetupController, cells: int) -> Line:
     if chosen and setup.text is not None:
         shown = _tail(shown, room)
     field: Line = ((shown, job),)
-    if turns and setup.text is None:
+    if turns:
         field = (("‹ ", f"{job} @left"), (value, job), (" ›", f"{job} @right"))
     return fit(((mark, job), *named, *swatch, *field, (aside, "soft")), cells)
 
@@ -144,7 +144,9 @@ def _foot(setup: SetupController, cells: int, remark: str, least: int) -> list[L
     row = setup.row
     said = setup.message or remark or _unsaved(setup)
     finding = (
-        None if said or setup.page is not None else finding_at(setup.preview(), row.path, setup.more_findings)
+        None
+        if said or setup.page is not None
+        else finding_at(setup.preview(), row.path, setup.more_findings, setup.filed)
     )
     message = wrap(said, cells, "late", most=2)
     if not said and setup.page is None:

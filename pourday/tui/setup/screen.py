@@ -20,6 +20,7 @@ from pourday.tui.printing import written_words
 from pourday.tui.setup.controller import SetupController, takes_text
 from pourday.tui.setup.layout import draw_setup
 from pourday.tui.terminal.clocks import Clock
+from pourday.tui.terminal.keys import BY_ID
 
 BELL, RINGS = "prepare.bell", ("left", "right", "space", "enter")
 """On this row these keys ring as an alarm does, so that it can be heard before it is ticked."""
@@ -50,6 +51,8 @@ class SetupScreen(LineScreen):
 
     def typing(self) -> bool:
         row = self.controller.row
+        if self.controller.goes_on(self.pourday.keys.key(BY_ID["fire"]), self.clock.now()):
+            return True
         return self.controller.page is None and (row.kind == "text" or takes_text(row))
 
     def may_repeat(self, key: str, character: str | None) -> bool:

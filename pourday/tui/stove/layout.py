@@ -244,7 +244,8 @@ def _whole(
         else []
     )
     jugs = [] if look.follows else cache.jugs(advice, now, cells)
-    demo = [fit(line(look.strip, "soft"), cells)] if look.strip else []
+    # Which jug is how warm is seen nowhere else.
+    demo = wrap(look.strip, cells, "soft", most=2)
     most = 5 if large else 4 if rows >= 24 else 3
     least = 3 if large else 2
     rows_left = rows - len(head) - len(word) - len(numbers) - 1 - len(foot.entry) - 1
@@ -273,8 +274,12 @@ def _rows_wanted(first: Now, look: Look, cells: int) -> int:
 
 
 def _said_now(first: Now) -> str:
-    """The sentence, and how much else is due."""
-    return first.says + (tr(" ({others} more due)", others=first.others) if first.others else "")
+    """The sentence, and what is due after it."""
+    if not first.then:
+        return first.says
+    more = first.others > len(first.then)
+    then = ", ".join(first.then) + (", …" if more else "")
+    return tr("{says} Then: {then}.", says=first.says, then=then).replace("….", "…")
 
 
 def _is_cold(state: State) -> bool:

@@ -155,6 +155,19 @@ def test_while_the_heat_is_awaited_the_agenda_already_knows_the_fact(day, backen
     assert adviser.advise(day.state, day.t(39)).now.act.id != before.act.id
 
 
+def test_nobody_is_sent_to_look_at_a_surface_that_new_wax_has_just_covered(day, backend, adviser) -> None:
+    """Until the new forecast is there, the old one says of each mould that its plug carries: it is under the layer."""
+    day.melted().plugged(40).sealed(50)
+    adviser.advise(day.state, day.t(79))
+    backend.all()
+    day.first_layers(80)
+    waiting = adviser.advise(day.state, day.t(80)).now
+    assert not (waiting.act.kind in ("look", "pour", "relief") and set(waiting.act.moulds) & set("AB"))
+    backend.stands()
+    there = adviser.advise(day.state, day.t(80)).now
+    assert there.act.kind != "look" or there.act.due > day.t(80)
+
+
 def test_the_agenda_goes_on_with_the_clock_and_is_not_made_twice_in_a_second(day, backend, adviser) -> None:
     day.melted().plugged().sealed().first_layers()
     adviser.advise(day.state, day.t(60))
