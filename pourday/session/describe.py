@@ -339,6 +339,12 @@ def _program(fact: Fact) -> str:
                 if fact.at
                 else tr("need not leave any more")
             )
+        case ev.StaysUp():
+            return (
+                tr("stays up until {clock}", clock=clock(fact.at.timestamp()))
+                if fact.at
+                else tr("goes to bed as usual")
+            )
         case ev.WatchAnswered():
             return tr("said that somebody is at the stove")
         case ev.AlarmRaised():

@@ -348,6 +348,12 @@ class HardStop(_Fact, frozen=True, kw_only=True, tag="hard stop"):
     at: Moment | None = None
 
 
+class StaysUp(_Fact, frozen=True, kw_only=True, tag="stays up"):
+    """The person works on until then, quiet hours or not; None takes it back."""
+
+    at: Moment | None = None
+
+
 class WatchAnswered(_Fact, frozen=True, kw_only=True, tag="watch answered"):
     """Somebody pressed a key: the watch over a lit burner begins anew."""
 
@@ -733,6 +739,7 @@ Fact = (
     | WentAway
     | CameBack
     | HardStop
+    | StaysUp
     | WatchAnswered
     | AlarmRaised
     | AlarmAcknowledged

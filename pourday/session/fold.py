@@ -475,6 +475,11 @@ def _(fact: ev.HardStop, state: State, entry: Entry) -> State:
 
 
 @_after.register
+def _(fact: ev.StaysUp, state: State, entry: Entry) -> State:
+    return replace(state, stays_up=fact.at.timestamp() if fact.at else None)
+
+
+@_after.register
 def _(fact: ev.AlarmRaised, state: State, entry: Entry) -> State:
     return replace(state, alarms={**state.alarms, fact.alarm: AlarmState(entry.t, fact.says)})
 

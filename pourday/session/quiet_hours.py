@@ -9,6 +9,9 @@ from pourday.language import tr
 from pourday.session.state import State
 from pourday.times import NEVER, clock, local
 
+LATE_START = 30 * 60.0
+"""s before bedtime from which a day that is begun is one for which somebody stays up. An estimate of ours."""
+DAY = 24 * 3600.0
 LAST_THINGS = 15 * 60.0
 """s before bedtime by which the last pour is made: the burner goes off and the jug is wiped. An estimate of ours."""
 
@@ -24,14 +27,32 @@ class PersonsClock:
     """Hour of the last thing done at the bench; None takes the beginning of the quiet hours."""
     hard_stop: float | None = None
     """Seconds since the epoch: by then the person must leave; None where nothing presses."""
+    up_until: float | None = None
+    """Seconds since the epoch: until then the person works on into the quiet hours of that one night."""
 
     def of(self, state: State) -> PersonsClock:
-        """This clock with the hard stop that is on record, where there is one."""
-        return self if state.hard_stop is None else replace(self, hard_stop=state.hard_stop)
+        """This clock with what is on record: the hard stop, and until when somebody stays up.
+
+        Who begins a day in the quiet hours, or just before them, is up for the night without having said so.
+        """
+        up = state.stays_up if state.stays_up is not None else self._begun_late(state.fixed_at)
+        return replace(self, hard_stop=state.hard_stop or self.hard_stop, up_until=up or self.up_until)
+
+    def _begun_late(self, begun_at: float | None) -> float | None:
+        """The end of the quiet hours in, or just before, which a day was begun; None where it was begun in time."""
+        if begun_at is None or self.quiet_from == self.quiet_to:
+            return None
+        if self.quiet(begun_at) or self.bed(begun_at) - begun_at <= LATE_START:
+            return self.morning(begun_at)
+        return None
+
+    def _night_out(self, hour: float, t: float) -> bool:
+        """Whether a time is in the night for which somebody stays up, after that hour of its evening."""
+        return self.up_until is not None and _next(self.up_until - DAY, hour) <= t < self.up_until
 
     def quiet(self, t: float) -> bool:
         """Whether nobody is sent to the bench at this time."""
-        if t >= NEVER or self.quiet_from == self.quiet_to:
+        if t >= NEVER or self.quiet_from == self.quiet_to or self._night_out(self.quiet_from, t):
             return False
         hour = _hour(local(t))
         if self.quiet_from < self.quiet_to:
@@ -46,7 +67,11 @@ class PersonsClock:
         """The next bedtime; never, where there are no quiet hours and no bedtime."""
         if self.bedtime is None and self.quiet_from == self.quiet_to:
             return float("inf")
-        return _next(now, self.quiet_from if self.bedtime is None else self.bedtime)
+        hour = self.quiet_from if self.bedtime is None else self.bedtime
+        usual = _next(now, hour)
+        if self.up_until is not None and (self._night_out(hour, now) or self._night_out(hour, usual)):
+            return self.up_until
+        return usual
 
     def ends(self, now: float) -> float:
         """When the person is gone from the bench today: bedtime, or the hard stop where that is sooner."""

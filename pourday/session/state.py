@@ -225,6 +225,8 @@ class State:
     """When they meant to be back, where they said so."""
     hard_stop: float | None = None
     """When the person must leave the stove."""
+    stays_up: float | None = None
+    """Until when they work on into their quiet hours."""
     told: Told | None = None
     """What the program last said to do,"""
     told_at: float = 0.0

@@ -357,6 +357,7 @@ _SAYABLE: st.SearchStrategy[Fact] = st.one_of(
     st.builds(ev.CameBack),
     st.builds(ev.AlarmAcknowledged, alarm=st.sampled_from(["watch", "water"])),
     st.builds(ev.WatchAnswered),
+    st.builds(ev.StaysUp),
     st.builds(ev.Noted, text=st.text(max_size=20)),
     st.builds(ev.Undone, entry=st.integers(-1, 30)),
     st.builds(ev.Corrected, entry=st.integers(-1, 30), fact=st.just(reading(70.0))),

@@ -65,6 +65,7 @@ def menu(state: State, outlook: Outlook, act: Act, now: float | None = None) -> 
         choices.append(Choice("b", tr("jug moved"), then=_moved(state, outlook)))
     if now is not None:
         choices.append(Choice("t", tr("must leave at"), then=hard_stop_question(state, now)))
+        choices.append(Choice("y", tr("I stay up"), then=stays_up_question(state, now)))
     if act.urgency is not Urgency.NOT_YET and act.kind in LEFT_OUT:
         waived = tuple(ev.Waived(act=str(part)) for part in act.parts or (act.id,))
         choices.append(
@@ -226,3 +227,15 @@ def hard_stop_question(state: State, now: float) -> Question:
     if state.hard_stop is not None:
         choices.append(Choice("n", tr("no need any more"), (ev.HardStop(),)))
     return Question(tr("You must leave at:"), tuple(choices))
+
+
+def stays_up_question(state: State, now: float) -> Question:
+    """Until when the person works on into their quiet hours: whole hours ahead, or to bed as usual after all."""
+    hour = (now // 3600 + 1) * 3600
+    choices = [
+        Choice(str(i + 1), clock(hour + 3600 * i, now), (ev.StaysUp(at=ev.moment(hour + 3600 * i)),))
+        for i in range(9)
+    ]
+    if state.stays_up is not None:
+        choices.append(Choice("n", tr("to bed as usual"), (ev.StaysUp(),)))
+    return Question(tr("You work on until:"), tuple(choices))

@@ -173,16 +173,16 @@ class Adviser:
         """The advice at a moment by an outlook: the acts, the sentence of now, and what the program itself has to
         put on record."""
         acts = self._agenda(state, outlook, now)
-        first = what_now(state, outlook, acts, now, self.probes)
-        behind = _forecast_inputs(outlook.state) != _forecast_inputs(state)
-        if behind and (first.act.kind in NO_HURRY or self._of_before_a_pour(first.act, state, outlook.state)):
+        known = [act for act in acts if not self._of_before_a_pour(act, state, outlook.state)]
+        first = what_now(state, outlook, known, now, self.probes)
+        if first.act.kind in NO_HURRY and _forecast_inputs(outlook.state) != _forecast_inputs(state):
             first = thinking(first)
         if self.backend is not self._here:
             # What the sentence asks is worked out before somebody opens it.
             self._ways.want(first.act.question)
         facts = alarm_facts(state, outlook, now, self.watch, self.probes)
-        known = self._forecast.key == key_of(state) and not self._forecast.provisional
-        settled = known and state.finished_at is None
+        settled = self._forecast.key == key_of(state) and not self._forecast.provisional
+        settled = settled and state.finished_at is None
         said = fact_to_tell(state, first) if settled else None
         to_file = (*facts, *((said,) if said else ()))
         return Advice(state, outlook, None, acts, first, to_file, self._rest, self.probes)
@@ -192,7 +192,7 @@ class Adviser:
         if self._forecast.key == key_of(self._asked):
             # Its answer is there, or could not be worked out; then the last one serves on.
             return False
-        return act.id.name != "alarm" and any(
+        return any(
             letter in state.moulds
             and (letter not in before.moulds or state.moulds[letter].pours != before.moulds[letter].pours)
             for letter in act.moulds
@@ -338,4 +338,13 @@ def _forecast_inputs(state: State) -> tuple[object, ...]:
 def _day_inputs(state: State) -> tuple[object, ...]:
     """What of a state changes the rest of its day; readings move it only a little."""
     moulds = tuple((m.pours, m.looks, m.relieved_at, m.demoulded_at) for m in state.moulds.values())
-    return (state.session, state.plan, moulds, tuple(state.jugs), state.burner, state.hard_stop, state.waived)
+    return (
+        state.session,
+        state.plan,
+        moulds,
+        tuple(state.jugs),
+        state.burner,
+        state.hard_stop,
+        state.stays_up,
+        state.waived,
+    )

@@ -60,6 +60,7 @@ def day_end(
     last = ends - LAST_THINGS
     if ends == float("inf") or not coming or not (leaves or any(c.late > last for c in coming)):
         return []
+    up_late = not leaves and (persons.up_until is not None and ends == persons.up_until)
     act = ActId("end", nth=round(ends))
     if act in state.waived:
         return []
@@ -69,7 +70,8 @@ def day_end(
             id=act,
             kind="stop",
             word=tr("LEAVE") if leaves else tr("BED"),
-            says=" ".join(
+            says=_in_bed_words(leaves or up_late)
+            + " ".join(
                 _sentences(
                     coming,
                     last,
@@ -81,6 +83,8 @@ def day_end(
             ),
             why=tr("You said when you must leave.")
             if leaves
+            else tr("Until then you stay up.")
+            if up_late
             else tr("Your quiet hours begin; nobody pours at night."),
             due=ends - CLEAR_UP,
             closes=ends,
@@ -88,6 +92,11 @@ def day_end(
             urgency=Urgency.USUAL,
         )
     ]
+
+
+def _in_bed_words(settled: bool) -> str:
+    """How to work on instead, where it is only the clock that ends the day."""
+    return "" if settled else tr("You work on? o, then y. ")
 
 
 def _end(state: State, persons: PersonsClock, now: float) -> float:

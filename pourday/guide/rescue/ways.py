@@ -180,7 +180,7 @@ class RescueWays:
             self._option(
                 "re-seat",
                 "r",
-                tr("warm it {takes} until it seats", takes=takes),
+                tr("warm it {takes} until it sits tight", takes=takes),
                 tr(
                     "Stand {letter} in a box or water of {degrees_between} ({takes}) until it sits tight at the wall all round; only then warm its surface to {degrees} with moving warm air, scratch lightly, and {hot}.{melts} No water over the rim. {warm_air}",
                     letter=self.letter,
@@ -305,7 +305,7 @@ class RescueWays:
             self._option(
                 "stop here",
                 "o",
-                tr("stop at {length}", length=show_length(height, plan.units)),
+                tr("stop here, {length} high", length=show_length(height, plan.units)),
                 tr(
                     "{letter} ends here, {height} high, {candle} with a top-up of {top_up}.",
                     letter=self.letter,

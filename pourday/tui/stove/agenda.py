@@ -55,7 +55,7 @@ def agenda_block(advice: Advice, now: float, cells: int, rows: int, chosen: int 
     for index, (act, said) in enumerate(
         zip(shown, agenda_rows(shown, now, cells - 2, burner, large), strict=True), start
     ):
-        late = late_by(act, now, burner) is not None and act.id != large
+        late = late_by(act, now, burner) is not None and act.id != large and act.due <= now
         job = "late" if late else "soft" if act.due > now else "ink"
         mark = "›" if index == chosen else "!" if late else "•" if act.due <= now else " "
         drawn.append(clickable(fit(line(f"{mark} {said}", job), cells), f"#{index}"))
@@ -88,7 +88,8 @@ def agenda_rows(
 def when_words(act: Act, now: float, late: float | None = None) -> str:
     """Until when an act can be done, or how late it is (`late`, s), or how sure its time is; empty where there is
     nothing to say."""
-    if act.closes is not None and act.due == float("inf") and late is not None:
+    if act.closes is not None and act.due > now and late is not None:
+        # It can only be done then: how late it is says nothing to do.
         return tr("closed {clock}", clock=clock(act.closes, now))
     if late is not None:
         return tr("late {span}", span=span(late))

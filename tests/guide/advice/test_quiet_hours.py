@@ -203,3 +203,60 @@ def test_the_end_of_the_day_is_still_asked_for_while_the_burner_lit_before_it_is
         assert found[0].records[0] == ev.BurnerSet(state="off")
         day.at(60 * 15.8, *found[0].records)
         assert not [a for a in day.acts(60 * 15.9).values() if a.id == found[0].id]
+
+
+# -- staying up --------------------------------------------------------------------------------------
+
+
+def test_who_stays_up_is_at_the_bench_until_then_that_night_and_no_other() -> None:
+    up = PersonsClock(up_until=MIDNIGHT + 25 * HOUR)
+    assert up.ends(START) == up.ends(MIDNIGHT + 23 * HOUR) == MIDNIGHT + 25 * HOUR
+    assert not up.quiet(MIDNIGHT + 24.5 * HOUR)
+    assert up.quiet(MIDNIGHT + 25 * HOUR)
+    assert up.awake(MIDNIGHT + 26 * HOUR) == MIDNIGHT + 31 * HOUR
+    assert up.quiet(MIDNIGHT + 47 * HOUR), "the next night is as usual"
+    assert up.quiet(MIDNIGHT + 1 * HOUR), "and so is the night before"
+    assert up.ends(MIDNIGHT + 26 * HOUR) == MIDNIGHT + 46 * HOUR
+
+
+@settings(max_examples=200, deadline=None)
+@given(_HOURS, _HOURS, st.integers(1, 9), st.integers(0, 48 * 2))
+def test_staying_up_moves_the_end_of_one_day_and_never_brings_it_nearer(
+    quiet_from: float, quiet_to: float, hours: int, half: int
+) -> None:
+    """Until an hour of the next nine, as the menu offers it, at any time."""
+    now = MIDNIGHT + 1800 * half
+    usual, up = (
+        PersonsClock(quiet_from, quiet_to),
+        PersonsClock(quiet_from, quiet_to, up_until=now + HOUR * hours),
+    )
+    assert up.ends(now) >= min(usual.ends(now), now + HOUR * hours)
+    assert not up.quiet(now) or usual.quiet(now)
+    assert up.quiet(now + 34 * HOUR) == usual.quiet(now + 34 * HOUR)
+
+
+def test_a_day_begun_at_night_sends_nobody_to_bed_at_once(day: Day) -> None:
+    """Begun at ten to ten, with quiet hours from ten, its first word was BED, with nothing loaded yet."""
+    late = PersonsClock(quiet_from=_hour_of(day.t(10)), quiet_to=_hour_of(day.t(10 + 9 * 60)))
+    assert not [act for act in acts(day, 20, late) if act.kind == "stop"]
+    assert not late.of(day.state).quiet(day.t(60))
+    early = PersonsClock(quiet_from=_hour_of(day.t(90)), quiet_to=_hour_of(day.t(90 + 9 * 60)))
+    assert early.of(day.state).quiet(day.t(100)), "begun an hour and a half before: that is an evening to end"
+
+
+def _hour_of(t: float) -> float:
+    return (t - MIDNIGHT) / HOUR % 24
+
+
+def test_staying_up_can_be_said_and_taken_back_from_the_menu(day: Day) -> None:
+    def asked(minute: float) -> Any:
+        question = menu(day.state, day.outlook(minute), day.now(minute).act, day.t(minute))
+        return next(c for c in question.choices if c.key == "y").then
+
+    day.melted()
+    times = asked(31)
+    assert times.choices[0].label == "08:00"
+    day.at(32, *times.choices[3].facts)
+    assert day.state.stays_up == MIDNIGHT + 11 * HOUR
+    day.at(33, *next(c for c in asked(33).choices if c.key == "n").facts)
+    assert day.state.stays_up is None
