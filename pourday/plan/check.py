@@ -39,7 +39,7 @@ MOST_HOLES = 20
 
 
 ANY_NUMBER = 1e6
-"""From here a limit only keeps nonsense out; nobody is told to stay below it."""
+"""From here a limit only keeps nonsense out; nobody is told to stay below it. Chosen far above any share that is meant."""
 
 
 class BadField(Trouble):
