@@ -9,6 +9,7 @@ from pourday.guide.acts.leaving import leave
 from pourday.guide.acts.menu import away_question, menu
 from pourday.guide.advice.agenda import agenda
 from pourday.session import events as ev
+from pourday.times import clock
 
 Day = Any  # the `Told` of conftest.py
 
@@ -34,7 +35,10 @@ def test_between_two_layers_it_says_the_latest_time_to_be_back_and_what_is_lost(
     found = leave(day.outlook(52), list(day.acts(52).values()), day.t(52))
     closes = min(f.closes_spread.early for f in day.outlook(52).moulds.values())
     assert day.t(52) < found.back_by < closes
-    assert "B is too cold to fuse" in found.lost
+    # Its window closes between 08:37 and 09:18: neither is told as if it were sure.
+    likely = min(f.closes for f in day.outlook(52).moulds.values())
+    assert found.lost.startswith("As early as ")
+    assert f"more likely from {clock(likely)} on, B may be too cold to fuse" in found.lost
     question = asked(day, 52)
     assert "Be back by" in question.asks
     latest = next(c for c in question.choices if c.key == "b")
@@ -66,7 +70,7 @@ def test_while_away_the_screen_says_what_is_lost_and_when(day: Day) -> None:
     day.at(53, ev.WentAway(back_by=ev.moment(day.t(70))))
     now = day.now(54)
     assert now.word == "BACK 08:10"
-    assert "is too cold to fuse" in now.says
+    assert "B may be too cold to fuse" in now.says
 
 
 def test_an_absence_hides_neither_a_burner_nobody_knows_nor_an_alarm(day: Day) -> None:
