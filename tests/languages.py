@@ -47,7 +47,7 @@ SAID = {
     "shelf": ("done", "open", "demo", "as planned", "good", "none", "faultless", "tested", "burned", "no fault seen",
         "poured off its temperature", "ceiling passed", "window missed", "weight off", "hollow not filled", "alarm unanswered",
         "nobody watched", "clock changed", "doubtful reading", "left out", "wrong colour", "wax lost", "rescue", "leak"),
-    "why": ("colour seen", "cured", "the pot is weighed and loaded"),
+    "why": ("colour seen", "cured", "the pot is weighed and loaded", "mistyped", "pressed by mistake", "it was not so"),
     "acts": ("add wax", "alarm", "back", "burner?", "cure", "decide plug", "decide short", "decide", "demould", "drop", "end", "finish",
         "heat low", "heat off", "heat on", "how", "jug", "load pot", "look under", "look", "melt again", "melt jug", "pour", "read",
         "relief", "timer soon", "timer", "top-up", "wait", "warm", "water", "pot", "burner"),

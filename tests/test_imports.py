@@ -56,6 +56,7 @@ ROOMS = {
             "kitchen",
         },
         {"live_screen", "line_list"},
+        {"live_controller"},
         {"base", "printing", "filing"},
         {"program"},
         {"drawing", "worker", "probe_reader", "form_typing"},

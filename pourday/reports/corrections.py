@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from pourday.language import tr
+from pourday.language import tr, word
 from pourday.plan.model import Plan
 from pourday.session import events as ev
 from pourday.session.clock import on_newest_clock
@@ -66,5 +66,5 @@ def say_correction(one: Correction) -> str:
         clock=clock(one.t),
         before=one.before,
         what=what,
-        why=one.why or tr("not noted"),
+        why=word(one.why) or tr("not noted"),
     )

@@ -3,7 +3,7 @@ can have watched, looks on where another program writes, and leaves nothing behi
 
 from __future__ import annotations
 
-from typing import Literal, Protocol
+from typing import Literal
 
 from pourday.errors import Trouble
 from pourday.language import tr
@@ -11,29 +11,17 @@ from pourday.session import events as ev
 from pourday.store import gap
 from pourday.store.live import LiveSession
 from pourday.tui.base import LineScreen
+from pourday.tui.live_controller import LiveController
 from pourday.tui.terminal.clocks import WallClock, all_clocks, real
 
 RETRY_EVERY = 2.0
 """s between two attempts to put on disk what it refused."""
 
 
-class LivePage(Protocol):
-    """What such a screen asks of its controller."""
-
-    message: str
-    leaving: bool
-
-    def word(self, now: float) -> tuple[str, str]: ...
-    def look(self, now: float) -> None: ...
-    def press(self, key: str, character: str | None, now: float) -> None: ...
-    def typing(self) -> bool: ...
-    def takes(self, sign: str) -> bool: ...
-
-
 class LiveScreen(LineScreen):
     """A screen over a live record; `page` is its controller."""
 
-    page: LivePage
+    page: LiveController
 
     def __init__(self, live: LiveSession) -> None:
         super().__init__()
@@ -42,15 +30,11 @@ class LiveScreen(LineScreen):
         self._retry_at = 0.0
         self._lost = ""
 
-    def is_lit(self) -> bool:
-        """Whether there is a flame that somebody has to watch."""
-        raise NotImplementedError
-
     def hear(self, now: float) -> None:
         """What comes in by itself between two looks; nothing here."""
 
-    def signal(self, now: float) -> None:
-        """Ring where it is due."""
+    def waits(self, now: float) -> bool:
+        """Whether there is nothing to do yet, so that a word that changes rings for nobody."""
         raise NotImplementedError
 
     def words(self) -> str:
@@ -78,7 +62,9 @@ class LiveScreen(LineScreen):
                 self.page.message = tr("Everything is saved again.")
         self.hear(now)
         self.page.look(now)
-        self.signal(now)
+        word, says = self.page.word(now)
+        alarms = " ".join(self.page.alarms(now))
+        self.pourday.signals.look(word, says, alarms, self.page.quiet, self.waits(now))
         self.draw()
 
     def pressed(self, key: str, character: str | None) -> None:
@@ -94,7 +80,7 @@ class LiveScreen(LineScreen):
     def _look_for_gaps(self, now: float) -> None:
         """File the times in which nobody can have watched a flame."""
         self._watch, gaps = gap.look(self._watch, all_clocks())
-        if self.live.readonly or not self.is_lit():
+        if self.live.readonly or not self.page.is_lit():
             return
         for each in gaps:
             self.live.file(ev.GapSeen(seconds=each.seconds, cause=each.cause), now=now, by="program")

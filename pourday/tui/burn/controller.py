@@ -17,26 +17,18 @@ from pourday.errors import Trouble
 from pourday.language import ntr, tr
 from pourday.plan.model import Plan
 from pourday.session import events as ev
-from pourday.session.describe import say_fact
 from pourday.session.events import Fact
-from pourday.session.fold import last_redoable, last_undoable
 from pourday.session.state import State
 from pourday.store.live import LiveSession
 from pourday.text import plain
 from pourday.times import clock, letters, span
 from pourday.tui.burn.questions import BurnQuestion, chosen_for, question_of, read_answer, weigh_question
-from pourday.tui.filing import filed
+from pourday.tui.live_controller import TOO_SOON, LiveController
 from pourday.tui.terminal.rubbing import rubbed
 from pourday.units import show_length
 
-HEARD_EVERY = 60.0
-"""s between two answers to the watch that go on record."""
 LAST_LOOK = 600.0
 """s after the end of a cycle that measuring for the last time may take, before it is rung for: estimate."""
-TOO_SOON = 0.5
-"""s after a question came up by itself in which a key that answers one does not count."""
-REASONS = {"m": "mistyped", "k": "pressed by mistake", "i": "it was not so"}
-"""Why something was taken back, by keys that do nothing else here."""
 LONGEST = 200
 USUAL_TRIM = 0.006
 """m of wick above the wax: common practice, no source."""
@@ -54,18 +46,14 @@ class Lighting:
     step: int = 0
 
 
-class BurnController:
+class BurnController(LiveController):
     """The candles of one batch, and the tests of them."""
 
     def __init__(self, live: LiveSession, batch: State, now: float) -> None:
-        self.live, self.batch = live, batch
+        super().__init__(live)
+        self.batch = batch
         self.at = 0
         self.marked: set[str] = set()
-        self.text = ""
-        """What is half typed."""
-        self.took_back: int | None = None
-        """Number of the entry that just took something back, whose reason the next key may say."""
-        self.message = ""
         self.question: BurnQuestion | None = None
         """The one on the screen."""
         self.own: BurnQuestion | None = None
@@ -74,10 +62,6 @@ class BurnController:
         self.skipped: frozenset[str] = frozenset()
         self.reading = False
         """Whether the chosen candle's reading is shown in full."""
-        self.quiet = False
-        self.leaving = False
-        self._changed_at = -1e9
-        self._alarms: tuple[str, ...] = ()
         self.candles: tuple[Candle, ...] = candles_of(batch, live.state)
         self.look(now)
         lit = [n for n, candle in enumerate(self.candles) if candle.life.burning]
@@ -105,13 +89,9 @@ class BurnController:
         return self.chosen.letter if self.chosen else ""
 
     def look(self, now: float) -> None:
-        """Take the record and the time in: candles, alarms, and what is asked."""
         self.candles = candles_of(self.batch, self.live.state)
         self.at = max(0, min(self.at, len(self.candles) - 1))
-        alarms = self.alarms(now)
-        if set(alarms) - set(self._alarms):
-            self.quiet = False
-        self._alarms = alarms
+        super().look(now)
         question = self._asked(now)
         if (question.id if question else "") != (self.question.id if self.question else ""):
             self._changed_at = now
@@ -144,15 +124,16 @@ class BurnController:
         return why
 
     def alarms(self, now: float) -> tuple[str, ...]:
-        """What needs a hand at once, whole sentences."""
         says = [each for sentences in self.to_put_out(now).values() for each in sentences]
         if self.unheard(now):
             says.append(tr("Is somebody in the room with the candles? Any key answers."))
         return tuple(says)
 
+    def is_lit(self) -> bool:
+        return bool(self.lit)
+
     def unheard(self, now: float) -> bool:
-        """Whether candles burn, and nobody was heard for too long."""
-        return bool(self.lit) and now - self.live.state.heard_at > WATCH_EVERY
+        return self.is_lit() and now - self.live.state.heard_at > WATCH_EVERY
 
     def _asked(self, now: float) -> BurnQuestion | None:
         if self.own is not None:
@@ -173,7 +154,6 @@ class BurnController:
         )
 
     def word(self, now: float) -> tuple[str, str]:
-        """(the word of the moment, a sentence under it)."""
         alarms = self.alarms(now)
         outs = "".join(self.to_put_out(now))
         if outs:
@@ -209,26 +189,8 @@ class BurnController:
 
     # -- keys ---------------------------------------------------------------------------------------
 
-    def press(self, key: str, character: str | None, now: float) -> None:
-        """What a key does."""
-        watched = self.unheard(now)
-        self.quiet, self.message = True, ""
-        if self.lit and now - self.live.state.heard_at > HEARD_EVERY and not self.live.readonly:
-            self.file((ev.WatchAnswered(),), silent=True, now=now)
-        typed = self.question is not None and self.question.kind not in ("choice", "confirm")
-        if watched and not typed:
-            # The key that says somebody is there says nothing else: it may have been pressed in a hurry, from afar.
-            self.message = tr("Good: somebody is there.")
-            self.look(now)
-            return
-        sign = character if character and character.isprintable() else ""
-        took_back, self.took_back = self.took_back, None
-        if took_back is not None and not self.typing() and sign.lower() in REASONS:
-            self.file((ev.Reasoned(entry=took_back, why=REASONS[sign.lower()]),), now=now)
-            return
-        if not self._typed(key, sign, now) and not self._answered(key, sign.lower(), now):
-            self._command(key, sign.lower(), now)
-        self.look(now)
+    def _means_more(self) -> bool:
+        return self.question is not None and self.question.kind not in ("choice", "confirm")
 
     def paste(self, text: str) -> None:
         """Text from the clipboard goes to where words or figures are typed, and nowhere else; Enter files it."""
@@ -237,11 +199,9 @@ class BurnController:
             self.text = (self.text + plain(text, LONGEST))[:most]
 
     def typing(self) -> bool:
-        """Whether every sign goes into a text."""
         return self.question is not None and self.question.kind == "words"
 
     def takes(self, sign: str) -> bool:
-        """Whether a sign goes into the number or the words that are asked for."""
         question = self.question
         if question is None or question.kind in ("choice", "confirm") or not sign:
             return False
@@ -249,7 +209,6 @@ class BurnController:
         return question.kind == "words" or sign.isdigit() or sign in ".," or follows
 
     def _typed(self, key: str, sign: str, now: float) -> bool:
-        """Whether the key was part of a text or a number, or filed or skipped one."""
         question = self.question
         if question is None or question.kind in ("choice", "confirm"):
             return False
@@ -288,7 +247,6 @@ class BurnController:
             self.message = tr("Left out: not measured.")
 
     def _answered(self, key: str, sign: str, now: float) -> bool:
-        """Whether the key chose an answer, or confirmed."""
         question = self.question
         if question is None:
             return False
@@ -322,14 +280,7 @@ class BurnController:
         self.look(now)
         self._changed_at = -1e9
 
-    def file(self, facts: tuple[Fact, ...], *, now: float, silent: bool = False) -> None:
-        """File facts and say what of them is on disk."""
-        well, says = filed(self.live, facts, self.plan, now=now)
-        if not (well and silent):
-            self.message = says
-
     def _command(self, key: str, sign: str, now: float) -> None:
-        """A key that answers nothing."""
         if key == "escape":
             self._back()
             return
@@ -355,7 +306,7 @@ class BurnController:
         elif sign == "r":
             self.reading = not self.reading
         else:
-            self._take_back(sign == "z", now)
+            self.take_back(now, back=sign == "z")
 
     def _say(self, sign: str) -> None:
         """Keys that say something of the candles that are meant."""
@@ -399,29 +350,6 @@ class BurnController:
         chosen = self.chosen
         if chosen is not None:
             self.marked ^= {chosen.letter}
-
-    def _take_back(self, back: bool, now: float) -> None:
-        """Take back, or bring back, all that one answer said: candles lit together were lit by one key."""
-        said: list[str] = []
-        first: float | None = None
-        try:
-            while True:
-                entry = (last_undoable if back else last_redoable)(self.live.entries)
-                if entry is None or (first is not None and entry.logged_at.timestamp() != first):
-                    break
-                first = entry.logged_at.timestamp()
-                done = self.live.undo(now=now) if back else self.live.redo(now=now)
-                said += [say_fact(done.fact, self.plan)] if done is not None else []
-        except Trouble as trouble:
-            self.message = str(trouble)
-            return
-        if not said:
-            self.message = (
-                tr("There is nothing to take back.") if back else tr("There is nothing to bring back.")
-            )
-        else:
-            self.message = f"{(tr('Taken back') if back else tr('Brought back'))}: {'; '.join(said)}."
-            self.took_back = self.live.entries[-1].seq if back else None
 
     # -- lighting -----------------------------------------------------------------------------------
 

@@ -10,10 +10,11 @@ from pourday.language import ntr, tr, word
 from pourday.reports.burn_report import candle_lines
 from pourday.session.candle import Burn, BurnLook
 from pourday.times import clock, countdown, days, span
-from pourday.tui.burn.controller import REASONS, BurnController
+from pourday.tui.burn.controller import BurnController
 from pourday.tui.burn.section import draw_section
 from pourday.tui.drawing.block_letters import block_rows, block_width
 from pourday.tui.drawing.lines import EMPTY, Line, beside, clickable, fit, key_lines, line, width, wrap
+from pourday.tui.live_controller import reason_keys
 from pourday.units import Units, show_length, show_mass
 
 LEAST_ROWS = 5
@@ -208,7 +209,7 @@ def _foot(burn: BurnController, cells: int, rows: int, remark: str) -> list[Line
 def _keys(burn: BurnController) -> tuple[tuple[str, str], ...]:
     question = burn.question
     if burn.took_back is not None and not burn.typing():
-        return (*((key, word(why)) for key, why in REASONS.items()), (tr("any other key"), tr("no reason")))
+        return reason_keys()
     if question is not None:
         if question.kind == "choice":
             return (

@@ -49,13 +49,8 @@ class BurnScreen(LiveScreen):
         """The path of a photo, mostly."""
         self.burn.paste(text)
 
-    def is_lit(self) -> bool:
-        return bool(self.burn.lit)
-
-    def signal(self, now: float) -> None:
-        word, says = self.burn.word(now)
-        waits = self.burn.question is None or self.burn.own is not None or self.burn.lighting is not None
-        self.pourday.signals.look(word, says, " ".join(self.burn.alarms(now)), self.burn.quiet, waits)
+    def waits(self, now: float) -> bool:  # noqa: ARG002
+        return self.burn.question is None or self.burn.own is not None or self.burn.lighting is not None
 
     def pressed(self, key: str, character: str | None) -> None:
         if character == "i" and self.burn.question is None and self.burn.chosen is not None:

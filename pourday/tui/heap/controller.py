@@ -25,27 +25,18 @@ from pourday.language import tr
 from pourday.plan.model import Plan
 from pourday.plan.water import bath_reach
 from pourday.session import events as ev
-from pourday.session.describe import say_fact
-from pourday.session.events import Fact
-from pourday.session.fold import last_redoable, last_undoable
 from pourday.session.heap import CoolingAt, HeapState
 from pourday.session.state import LIT
 from pourday.stock.lot import StockLot
 from pourday.store.live import LiveSession
 from pourday.text import plain
 from pourday.times import countdown
-from pourday.tui.filing import filed
 from pourday.tui.heap.figures import step_value, wax_temperature
+from pourday.tui.live_controller import TOO_SOON, LiveController
 from pourday.tui.terminal.rubbing import rubbed
 from pourday.units import read_temperature, show_temperature
 from pourday.wax.materials import Wax
 
-HEARD_EVERY = 60.0
-"""s between two answers to the watch that go on record."""
-TOO_SOON = 0.5
-"""s after a step came up by itself in which a key that answers one does not count."""
-REASONS = {"m": "mistyped", "k": "pressed by mistake", "i": "it was not so"}
-"""Why something was taken back, by keys that do nothing else here."""
 LONGEST = 60
 JUMP = 12.0
 """K between two readings of a tin from which on somebody is asked: it falls 3 K in a quarter of a minute at most. Estimate."""
@@ -53,7 +44,7 @@ TYPED = ("weight", "temperature", "number", "words", "beat")
 """Kinds of step that take what is typed."""
 
 
-class HeapController:
+class HeapController(LiveController):
     """One run with wax that nobody knows."""
 
     def __init__(
@@ -63,35 +54,24 @@ class HeapController:
         keep: Callable[[Wax, StockLot | None], None],
         watch_every: float = 600.0,
     ) -> None:
-        self.live = live
+        super().__init__(live)
         self._keep = keep
         """Puts a wax among the person's own and its lot on the shelf, or raises `Trouble`."""
         self._watch_every = watch_every
-        self.text = ""
-        """What is half typed,"""
         self._typed_at = now
-        """and when its first sign was."""
-        self.message = ""
-        self.quiet = False
-        self.leaving = False
+        """When the first sign of what is half typed was."""
         self.again = False
         """Somebody wants another curve, of which nothing is on record yet."""
         self.skipped: frozenset[StepId] = frozenset()
         self.noting = False
-        self.took_back: int | None = None
-        """Number of the entry that just took something back, whose reason the next key may say."""
         self._chosen: StepId | None = None
         """A step that somebody went to; None: the first that is not done."""
-        self._changed_at = -1e9
         self._ends: CoolingAt | None = None
         """The curve that Space was pressed on although too little of it is seen."""
         self._leaves_lit = False
         """Somebody wants to leave although the burner is lit, and was told so."""
         self._doubted: float | None = None
         """°C of a reading of the tin that is far from the last one, until it is said again."""
-        self._alarms: tuple[str, ...] = ()
-        self._unheard = False
-        """Whether one of them asks if anybody is there."""
         self._known_at = -1
         """Number of the last entry that what stands below was worked out of: a curve is read once, not at every frame."""
         self._reading: CurveReading | None = None
@@ -147,7 +127,6 @@ class HeapController:
         self._result = tuple(says)
 
     def look(self, now: float) -> None:
-        """Take the record and the time in: steps, alarms, what is asked."""
         before = self.step.id if self.steps else None
         self.steps = steps_of(self.live.state, self.skipped, again=self.again)
         ids = [step.id for step in self.steps]
@@ -156,21 +135,21 @@ class HeapController:
         else:
             self._chosen = None
             self.at = ids.index("curve") if self.heap.cooling is not None else next_step(self.steps)
-        alarms = alarms_of(self.live.state, now, self._watch_every)
-        if set(alarms) - set(self._alarms):
-            self.quiet = False
-        self._alarms = alarms
-        self._unheard = nobody_heard(self.live.state, now, self._watch_every)
+        super().look(now)
         if before != self.step.id:
             self._changed_at = now
             self.text = ""
 
-    def alarms(self) -> tuple[str, ...]:
-        """What needs a hand at once, whole sentences."""
-        return self._alarms
+    def is_lit(self) -> bool:
+        return self.live.state.burner in LIT
+
+    def unheard(self, now: float) -> bool:
+        return nobody_heard(self.live.state, now, self._watch_every)
+
+    def alarms(self, now: float) -> tuple[str, ...]:
+        return alarms_of(self.live.state, now, self._watch_every)
 
     def word(self, now: float) -> tuple[str, str]:
-        """(the word of the moment, a sentence under it)."""
         if self.live.state.finished_at is not None:
             reading = self.reading
             known = reading is not None and reading.congealing_c is not None
@@ -186,10 +165,10 @@ class HeapController:
                     name=self.heap.name,
                 ),
             )
-        if self._alarms:
+        if alarms := self.alarms(now):
             # Who was not heard is asked after last.
-            hot = len(self._alarms) > self._unheard
-            return (tr("FLAME DOWN") if hot else tr("THERE?")), " ".join(self._alarms)
+            hot = len(alarms) > self.unheard(now)
+            return (tr("FLAME DOWN") if hot else tr("THERE?")), " ".join(alarms)
         step = self.step
         if self.noting:
             return tr("NOTE"), tr("What is to be noted?")
@@ -210,27 +189,11 @@ class HeapController:
     # -- keys ---------------------------------------------------------------------------------------
 
     def press(self, key: str, character: str | None, now: float) -> None:
-        """What a key does."""
         self._leaves_lit = self._leaves_lit and (key == "escape" or character == "q")
-        watched = self._unheard
-        self.quiet, self.message = True, ""
-        if (
-            self.live.state.burner in LIT
-            and now - self.live.state.heard_at > HEARD_EVERY
-            and not self.live.readonly
-        ):
-            self.file((ev.WatchAnswered(),), silent=True, now=now)
-        if watched and not self.text:
-            self.message = tr("Good: somebody is there.")
-            self.look(now)
-            return
-        sign = character if character and character.isprintable() else ""
-        took_back, self.took_back = self.took_back, None
-        if took_back is not None and not self.typing() and sign.lower() in REASONS:
-            self.file((ev.Reasoned(entry=took_back, why=REASONS[sign.lower()]),), now=now)
-        elif not self._typed(key, sign, now) and not self._answered(key, sign, now):
-            self._command(key, sign.lower(), now)
-        self.look(now)
+        super().press(key, character, now)
+
+    def _means_more(self) -> bool:
+        return bool(self.text)
 
     def paste(self, text: str, now: float) -> None:
         """Text from the clipboard goes to where words or figures are typed; Enter files it."""
@@ -239,11 +202,9 @@ class HeapController:
             self.text = (self.text + plain(text, LONGEST))[:LONGEST]
 
     def typing(self) -> bool:
-        """Whether every sign goes into a text."""
         return self.noting or self.step.kind == "words"
 
     def _typed(self, key: str, sign: str, now: float) -> bool:
-        """Whether the key was part of a text or a number, or filed one."""
         if self.text and (left := rubbed(self.text, key)) is not None:
             self.text = left
         elif key == "enter" and (self.text.strip() or self.noting or self.step.kind in TYPED):
@@ -257,10 +218,10 @@ class HeapController:
         return True
 
     def takes(self, sign: str) -> bool:
-        """Whether a sign goes into the number or the words that are typed; while a choice stands, digits choose."""
         if not sign or self.typing():
             return bool(sign)
         if self.step.kind == "choice":
+            # Digits choose.
             return False
         return sign.isdigit() or sign in ".,-" or bool(self.text and (sign.isalpha() or sign in " °/"))
 
@@ -330,7 +291,6 @@ class HeapController:
         self._changed_at = -1e9
 
     def _answered(self, key: str, sign: str, now: float) -> bool:
-        """Whether the key chose an answer, or said that something was done."""
         step = self.step
         if self.live.readonly or step.done:
             return False
@@ -418,16 +378,7 @@ class HeapController:
             self.skipped |= {step.id}
             self.message = tr("Left out: not said.")
 
-    def file(
-        self, facts: tuple[Fact, ...], *, now: float, silent: bool = False, at: float | None = None
-    ) -> None:
-        """File facts and say what of them is on disk."""
-        well, says = filed(self.live, facts, self.plan, now=now, at=at)
-        if not (well and silent):
-            self.message = says
-
     def _command(self, key: str, sign: str, now: float) -> None:
-        """A key that answers nothing."""
         if key == "escape":
             self._back(now)
         elif key in ("up", "down", "left", "right"):
@@ -437,7 +388,7 @@ class HeapController:
         elif self.live.readonly and sign:
             self.message = tr("This can only be read here.")
         elif sign in ("z", "u"):
-            self._take_back(sign == "z", now)
+            self.take_back(now, back=sign == "z")
         elif sign in ("h", "d"):
             self._burner(sign, now)
         elif sign == "n":
@@ -504,23 +455,8 @@ class HeapController:
         else:
             self._leave()
 
-    def _take_back(self, back: bool, now: float) -> None:
-        """Take back what was said last, or bring it back."""
-        entry = (last_undoable if back else last_redoable)(self.live.entries)
-        try:
-            done = (
-                (self.live.undo(now=now) if back else self.live.redo(now=now)) if entry is not None else None
-            )
-        except Trouble as trouble:
-            self.message = str(trouble)
-            return
-        if done is None:
-            self.message = (
-                tr("There is nothing to take back.") if back else tr("There is nothing to bring back.")
-            )
-            return
-        self.skipped = frozenset()
-        self.message = (
-            f"{(tr('Taken back') if back else tr('Brought back'))}: {say_fact(done.fact, self.plan)}."
-        )
-        self.took_back = self.live.entries[-1].seq if back else None
+    def take_back(self, now: float, *, back: bool) -> bool:
+        done = super().take_back(now, back=back)
+        if done:
+            self.skipped = frozenset()
+        return done

@@ -20,7 +20,8 @@ from pourday.tui.drawing.lines import (
     wrap,
 )
 from pourday.tui.heap.chart import draw_curve
-from pourday.tui.heap.controller import REASONS, TYPED, HeapController
+from pourday.tui.heap.controller import TYPED, HeapController
+from pourday.tui.live_controller import reason_keys
 from pourday.units import show_temperature
 
 LIST = 27
@@ -47,7 +48,7 @@ def _head(heap: HeapController, now: float, cells: int, rows: int, most: int) ->
     if rows >= DRAWN:
         title = tr("Wax that nobody knows{name}", name=f": {heap.heap.name}" if heap.heap.name else "")
         drawn.append((*fit(line(title, "soft"), cells - width(stands)), *stands))
-    job = "alarm bold" if heap.alarms() else "soft bold" if heap.waiting(now) else "glow bold"
+    job = "alarm bold" if heap.alarms(now) else "soft bold" if heap.waiting(now) else "glow bold"
     right = heap.clock_left(now) or _hot(heap)
     beat = heap.step.kind == "beat" and heap.cooling is not None
     tall = 5 if rows >= 36 or (beat and rows >= 20) else 3
@@ -153,7 +154,7 @@ def _keys(heap: HeapController) -> tuple[tuple[str, str], ...]:
     if heap.live.state.finished_at is not None:
         return (("e", tr("FIRE")), ("/", tr("help")), ("q", tr("leave")))
     if heap.took_back is not None and not heap.typing():
-        return (*REASONS.items(), (tr("any other key"), tr("no reason")))
+        return reason_keys()
     if heap.noting:
         return (("Enter", tr("file")), ("Esc", tr("back")))
     fire = ("e", tr("FIRE"))

@@ -94,14 +94,9 @@ class HeapScreen(LiveScreen):
             if probe is not None and probe.counted is not None:
                 self.heap.hear(probe.name, round(probe.counted, 2), now, now)
 
-    def is_lit(self) -> bool:
-        return self.live.state.burner in LIT
-
-    def signal(self, now: float) -> None:
-        """The word rings as it changes; each beat of a curve rings once, where nothing on a wire reads it."""
-        word, says = self.heap.word(now)
-        waits = self.heap.waiting(now) or bool(self.heap.text) or self.live.readonly
-        self.pourday.signals.look(word, says, " ".join(self.heap.alarms()), self.heap.quiet, waits)
+    def waits(self, now: float) -> bool:
+        # Each beat of a curve rings by itself, where nothing on a wire reads it.
+        return self.heap.waiting(now) or bool(self.heap.text) or self.live.readonly
 
     def pointed(self, row: int) -> bool:
         if row == self.heap.at:
