@@ -42,7 +42,8 @@ def mean_across(look: BurnLook) -> float | None:
 
 
 def pace(burn: Burn) -> float | None:
-    """m/s of diameter over the first pool measured at 15 minutes or later; None without one."""
+    """How fast a pool widens, m of diameter a second: its first diameter that was measured 15 minutes or more after lighting,
+    over the time since then. None without one."""
     first = next((pool for pool in pools(burn) if pool.age >= 900), None)
     return None if first is None else first.across / first.age
 

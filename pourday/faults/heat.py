@@ -165,8 +165,8 @@ def _top_up(
 def _pace(
     rows: list[SeenBetween], readings: list[SurfaceRead], runs: dict[int, MouldRun], first_pour_t: float
 ) -> tuple[tuple[float, float] | None, float | None]:
-    """((least, most) of the time seen over the time computed, K colder than computed), from every look and reading
-    of a mould."""
+    """How fast a mould set by what was seen, beside what was computed: ((least, most) of seen time over computed time, K that
+    surfaces were read colder than computed)."""
     lows, highs, colder = [0.0], [float("inf")], list[float]()
     for reading in readings:
         surface = top_surface(runs[reading.pours - 1])
@@ -187,8 +187,8 @@ def _pace(
 
 
 def _wait(run: MouldRun, row: SeenBetween) -> float | None:
-    """s from the last pour of a run to what a look told of, as computed; None where that never comes, or where it is
-    what a hand feels."""
+    """s from the last pour of a run to the event that a look told of, as computed. None where the run never has it, or where
+    a hand felt it and did not see it."""
     top = len(run.layers) - 1
     match row.event:
         case "skin":

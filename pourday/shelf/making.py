@@ -86,7 +86,7 @@ def card_of(stored: StoredSession, log: State | None = None) -> DayCard:
 
 
 def _once(texts: Iterable[str]) -> tuple[str, ...]:
-    """Each text that says something, once, in order."""
+    """The texts without empty and repeated ones, in their order."""
     return tuple(dict.fromkeys(text for text in texts if text))[:MOST]
 
 

@@ -146,7 +146,8 @@ def merge_same_acts(acts: Sequence[Act], now: float, fit: Callable[[Act], float]
 
 
 def _waits(one: Act, other: Act, fit: Callable[[Act], float], now: float) -> bool:
-    """Whether one jug is fit for both at about one time, or no window closes while it falls or warms for both."""
+    """Whether two acts can share one jug: it is fit for both at the same moment, or soon after each other with no window
+    closing meanwhile."""
     first, second = sorted(max(now, fit(act)) for act in (one, other))
     if first == second:
         return True

@@ -366,8 +366,8 @@ def water_due(state: State, outlook: Outlook) -> float:
 
 
 def _lit_share(state: State, start: float, end: float) -> float:
-    """How much of the longest time allowed between two looks at the water has been used up between two moments, by
-    the burner being lit: 1 for all of it."""
+    """How much of the longest wait between two looks at the water has been used up from `start` to `end`. Only time with the
+    burner lit counts, over a low flame less than over a full one; 1: it is time to look."""
     return sum(
         max(0.0, min(end, span.end if span.end is not None else end) - max(start, span.start))
         / (WATER_EVERY_LOW if span.what == "low" else WATER_EVERY)

@@ -177,8 +177,8 @@ def _same_plan(one: State, other: State) -> bool:
 
 
 def _look_through(state: State, outlook: Outlook, now: float) -> None:
-    """Have the pot's forecast work out what an agenda asks of it, so that no screen has to: the results travel with
-    it."""
+    """Ask the pot's forecast once for all that an agenda will ask of it. The answers travel with the forecast, so that no
+    screen has to work them out."""
     if state.fixed_plan is not None:
         # What goes wrong here goes wrong on the screen too, where it is said.
         with suppress(Exception):
@@ -186,8 +186,8 @@ def _look_through(state: State, outlook: Outlook, now: float) -> None:
 
 
 def _light(forecast: Forecast, known: frozenset[int], known_pot: int | None) -> Forecast:
-    """A forecast without what whoever asks has already (`known` heat, the pot numbered `known_pot`), and without
-    what nobody looks at there."""
+    """A forecast made small for its way to whoever asked: without the heat and the pot that they have already (`known`,
+    `known_pot`), and without what nobody there looks at."""
     if forecast.outlook is None:
         return forecast
     pot = forecast.outlook.pot

@@ -171,8 +171,8 @@ class PotAhead:
         return Lit(on, max(need.start, min(need.end, on + lead + MINUTE)))
 
     def _rest(self, since: float, kg: float) -> PotForecast:
-        """The pot left to itself from `since` on (s since the epoch), with `kg` of wax in it that was melted and hot
-        by then."""
+        """How the pot cools when it is left alone from `since` on (s since the epoch), with `kg` of wax in it that was molten
+        and hot at that time."""
         hot = self.outlook.melt_c - 1.0
         bath = min(self.outlook.boiling_c, hot + BATH_ABOVE)
         return forecast(self._setup(since, kg, Guess(hot, AS_SEEN.sd), bath, lit=False), (), since)

@@ -339,8 +339,8 @@ def _demoulded(ways: Sequence[Scenario], state: State, outlook: Outlook) -> None
 
 
 def _across(ways: Sequence[Scenario], act: PlannedAct) -> Quantiles:
-    """When an act begins: its time on the likely way, with the earliest and the latest on the three ways as spread.
-    A way without that act adds nothing."""
+    """When an act of the likely way begins, with its earliest and latest time on the three ways as spread. A way that does
+    not have the act widens nothing."""
     times = [act.start]
     for way in (ways[0], ways[2]):
         times += [

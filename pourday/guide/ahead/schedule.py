@@ -299,8 +299,8 @@ class Scenario:
             at = act.start + RELIEF_EVERY
 
     def _go(self, group: list[PourRequest], wanted: float) -> None:
-        """Plan the jug, the looks and the pour of moulds that get the same colour at one time, `wanted` (s since the
-        epoch)."""
+        """Plan one pour into a group of moulds that get the same colour at one time: its jug, the looks before it, the pour.
+        `wanted` is when the moulds would like it, s since the epoch."""
         first = group[0]
         moulds = "".join(w.course.letter for w in group)
         ready, waits = self._jug(first, wanted)

@@ -208,10 +208,8 @@ def with_factors(case: Case, known: Factors, letter: str) -> Case:
 
 
 def _spread(top: Factor, wall: Factor) -> HeatSpread:
-    """How far the early and the late run lie from the likely one, by what is still unknown of top and wall.
-
-    Nothing is told of how far the wax's melting range is known by now: it is taken to be as well known as the top.
-    """
+    """What the early and the late run of a mould are computed with: how far heat loss at top and wall may still be from the
+    likely ones. Looks do not narrow the melting range by itself; it is taken to be as well known as the top."""
     left = min(1.0, math.log(top.high / top.likely) / (1.2816 * SIGMAS[0]))
     early, late = USUAL_SPREAD.width
     return HeatSpread(

@@ -216,13 +216,13 @@ def _outlook(
 
 
 def _crust_of(top: int) -> Read:
-    """Reads off a run when layer number `top` has a crust that takes no fingerprint."""
+    """A function that reads off a run when its layer number `top` has a crust that takes no fingerprint."""
     return lambda run: run.layers[top].times["crust_2mm"]
 
 
 def _times(heat: MouldHeat, nine: LayerHeat | None, known: Posterior, letter: str) -> EventTimes:
-    """Where the early, likely and late times of a mould are read off: the nine runs where they are computed, else
-    its own three."""
+    """From what the early, likely and late times of a mould are taken: from its nine runs under moved factors where those are
+    computed, else from its own three."""
     s = heat.spread
     if nine is None:
         return RoughTimes((s.early, s.likely, s.late))
@@ -231,7 +231,8 @@ def _times(heat: MouldHeat, nine: LayerHeat | None, known: Posterior, letter: st
 
 
 def _best(run: Window, opens: float, closes: float | None) -> float:
-    """A good time to pour, seconds since the epoch: as far into the window as that of the likely run is into its own."""
+    """The best time to pour, seconds since the epoch, between `opens` and `closes`: as far into this window, as a share of
+    its length, as the best time of the likely `run` is into its own."""
     if run.opens_s is None or run.best_s is None:
         return opens
     into = run.best_s - run.opens_s
@@ -241,7 +242,7 @@ def _best(run: Window, opens: float, closes: float | None) -> float:
 
 
 def _later(one: Quantiles, other: Quantiles) -> Quantiles:
-    """The later of two events, each of early, likely and late by itself."""
+    """The spread of the time at which both of two events have come: early, likely and late each the later of the two."""
     return Quantiles(max(one.early, other.early), max(one.likely, other.likely), max(one.late, other.late))
 
 

@@ -146,7 +146,7 @@ class _ForecastKey:
 
 
 def _known(pot: PotForecast) -> _ForecastKey:
-    """The key that caches go by; two forecasts of one setup and readings are the same to them."""
+    """A forecast as a key for caches: two forecasts from the same setup and the same readings count as one."""
     return _ForecastKey(pot.setup, pot.readings, pot.at(pot.setup.mode_since + 600.0)[1], pot)
 
 
@@ -190,21 +190,21 @@ _Worked = TypeVar("_Worked", bound=tuple[float, ...])
 
 
 def _once(pot: PotForecast, aside: tuple[str, float, float], work: Callable[[], _Worked]) -> _Worked:
-    """What is asked of a forecast aside of its course, worked out once and sent along with it: a screen that asks again
-    need not do so for itself, which takes it longer than a key may wait."""
+    """The answer to a side question about a forecast (`aside` names it), worked out once and kept with the forecast. It
+    travels along to the screen, which must not work for longer than a key may wait."""
     if aside not in pot.asides:
         pot.asides[aside] = work()
     return cast("_Worked", pot.asides[aside])
 
 
 def _whole(t: float) -> float:
-    """A time rounded to ten minutes, so that it is computed once: the bath cools a few kelvin in them, and the
-    warm-up changes by less than its spread."""
+    """A time rounded to ten minutes, so that times close together share one computation. In ten minutes the bath cools a few
+    kelvin, which changes a warm-up by less than its spread."""
     return round(t / 600.0) * 600.0
 
 
 def _sure(spread: Quantiles) -> float:
-    """A time by which it has happened nine times in ten, or `SURE` after the likely one where that is sooner."""
+    """By when to reckon that something has happened: nine times in ten, but no more than `SURE` after the likely time."""
     return min(spread.late, spread.likely + SURE)
 
 

@@ -110,7 +110,8 @@ def _much_poured(state: State, began: float) -> list[float]:
 def _of_one_instant(
     marks: Sequence[tuple[float, Mode, float | None]],
 ) -> list[tuple[float, Mode, float | None]]:
-    """What was done to the pot in one instant as one change: how the burner stood then, and all that was put in."""
+    """What was done to the pot at one and the same moment, as a single change: how the burner stood after it, and all wax
+    that was put in."""
     together: list[tuple[float, Mode, float | None]] = []
     for t, mode, kg in marks:
         # What the day began with stays: it is where the pot is reckoned from.
@@ -220,9 +221,10 @@ def _fell(state: State, read: ReadingAt) -> bool:
 
 
 def _beside(state: State, read: ReadingAt, lit: float, hot: float, emptied: float) -> bool:
-    """Whether a jug that was read stood in the bath, as warm as the pot in it; one that nobody named, as any of them.
+    """Whether a jug, when it was read, stood in the bath and was as warm as the pot in it. A reading that names no jug may be
+    of any of them.
 
-    `hot` is when it was last read so hot that it was lifted out, `lit` when the burner was lit last, `emptied` when the
+    `hot` is when a jug was last read so hot that it was lifted out, `lit` when the burner was lit last, `emptied` when the
     pot was.
     """
     jugs = {x: jug for x, jug in state.jugs.items() if read.jug in (None, x)}

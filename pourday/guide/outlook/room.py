@@ -133,7 +133,8 @@ class Hollow:
 
 @lru_cache(maxsize=64)
 def shrinkage_of(heat: MouldRun) -> Shrinkage:
-    """Read off a computed mould once; the day ahead asks for it several times."""
+    """What each pour of a mould does with its room (see `level.shrinkage`), read off its heat and kept: the day ahead asks
+    for it several times."""
     return shrinkage(heat)
 
 
@@ -199,7 +200,7 @@ def line_poured_to(state: State, sheet: WeighSheet, letter: str) -> float | None
 
 
 def _left_after(state: State, pour: PourAt) -> float:
-    """kg that were left in the jug of a pour when it was made."""
+    """kg left in the jug just after a pour from it was made."""
     later = sum(
         other.kg_left
         for mould in state.moulds.values()
@@ -226,7 +227,7 @@ def bulk_of(line: float | None, shrinks: Shrinkage, kgs: Sequence[float]) -> flo
 
 
 def _ways(forecast: MouldOutlook) -> tuple[Shrinkage, Shrinkage, Shrinkage]:
-    """What the wax does with its room in the early, likely and late run of a mould."""
+    """How the wax of a mould shrinks in its early, its likely and its late run."""
     return forecast.heat.shrinks
 
 
@@ -256,7 +257,7 @@ def hollows(outlook: Outlook, letter: str) -> tuple[Hollow, Hollow, Hollow] | No
 
 
 def _worth_it(state: State, forecast: MouldOutlook, likely: Hollow) -> bool:
-    """Whether a hollow is worth another top-up, by what is known at the last fact that was told."""
+    """Whether a hollow is worth another top-up, as things stood at the last entry of the record."""
     return likely.wants_more(None, forecast.solid.late <= state.last_t)
 
 
