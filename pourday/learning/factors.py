@@ -359,6 +359,9 @@ def posterior(told: Sequence[RowSays], prior: Prior = USUAL) -> Posterior:
         since, joint, own = _under(says[first:])
         supposed.append(_Known(crust, happens * before * since, joint, own))
     whole = sum(known.chance for known in supposed)
+    if not whole > 0:
+        # What was told of this day goes together with no kitchen at all: then it teaches nothing.
+        return Posterior(usual, {}, prior.crust, prior, 0, (usual, usual))
     weights = [known.chance / whole for known in supposed]
     shares: tuple[Array, Array] = (np.zeros_like(usual), np.zeros_like(usual))
     for w, k in zip(weights, supposed, strict=True):
@@ -390,9 +393,12 @@ def _under(says: Iterable[tuple[str, Array]]) -> tuple[float, Array, dict[str, A
     for total in totals.values():
         joint = joint * total
     chance = float(joint.sum())
+    if not chance > 0:
+        return 0.0, np.full(PLACES, 1 / PLACES), {}
     joint = joint / chance
-    own = {x: (joint / totals[x])[:, None] * likelihood for x, likelihood in of_moulds.items()}
-    return chance, joint, own
+    # A place that one mould rules out has no share left to give to any.
+    shares = {x: np.divide(joint, t, out=np.zeros_like(joint), where=t > 0) for x, t in totals.items()}
+    return chance, joint, {x: shares[x][:, None] * likelihood for x, likelihood in of_moulds.items()}
 
 
 def _factor(logs: Array, weights: Array) -> Factor:

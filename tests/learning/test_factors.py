@@ -18,6 +18,7 @@ from pourday.learning.factors import (
     FACTORS,
     MOULD_SIGMA,
     OWN_WEIGHTS,
+    PLACES,
     SIGMAS,
     USUAL,
     LogFactor,
@@ -169,6 +170,20 @@ def test_a_look_that_cannot_be_widens_instead_of_breaking(heat):
     bad = after_looks(heat, (at * 0.9, False), (at * 1.1, True), (at * 0.2, True))
     assert bad.top.high / bad.top.low > good.top.high / good.top.low
     assert bad.top.low < 1.0 < bad.top.high
+
+
+def test_what_no_kitchen_at_all_can_show_teaches_nothing_and_breaks_nothing():
+    """Twenty readings of a jug's heat, filed as of a mould's surface, left no place any chance: no forecast came any more."""
+    never, half = np.zeros((PLACES, OWN_WEIGHTS.size)), np.ones((PLACES, OWN_WEIGHTS.size))
+    half[: PLACES // 2] = 0.0
+    with np.errstate(all="raise"):
+        none = posterior([RowSays(0.0, "A", never, never), RowSays(60.0, "B", half, half)])
+        some = posterior([RowSays(0.0, "A", half, half), RowSays(60.0, "B", half, half)])
+    assert none.factors.top.likely == pytest.approx(posterior([]).factors.top.likely)
+    assert none.looks == 0
+    assert some.joint[: PLACES // 2].sum() == 0
+    assert some.joint.sum() == pytest.approx(1)
+    assert all(np.isfinite(of).all() for of in some.moulds.values())
 
 
 def test_seen_in_one_mould_the_wall_of_another_is_less_sure():

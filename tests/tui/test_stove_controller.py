@@ -490,6 +490,8 @@ def test_a_number_typed_while_another_place_is_asked_for_is_asked_about(hands):
     answers = {choice.key: choice.facts[0] for choice in question.choices}
     assert (answers["k"].place, answers["k"].jug) == ("jug", 1)
     assert answers["y"].place == "pot"
+    assert typed.target() == Target("jug", jug=1), "the next number is meant for what the sentence asks"
+    typed._place = Target("pot")
     # Who says by a letter where it was read is not asked again.
     for digit in "87p":
         typed.type(digit, digit, hands.now)

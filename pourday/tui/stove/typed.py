@@ -199,6 +199,9 @@ class PendingInput:
             return None
         typed = self.entry.text
         self.entry = PendingNumber()
+        if self._asked_elsewhere(target):
+            # Its question says where this one was read; the next number goes where the sentence asks for it.
+            self._place = None
         if reading.doubt:
             return self._unit_question(target, typed, now)
         doubted = self._place_question(reading, target, now) or self._probe_question(reading, target, now)
