@@ -21,10 +21,9 @@ import pourday
 ROOT = Path(pourday.__file__).parent
 ROOMS = (
     *("wax", "forecast", "kitchen", "learning", "guide", "burn", "curve", "heap", "faults"),
-    *("plan", "probes", "session", "moulds", "units.py", "times.py"),
+    *("plan", "probes", "session", "moulds", "store", "demo", "units.py", "times.py"),
 )
-"""Where numbers speak of wax, heat, the trade or the person. In the others they speak of files, tables and screens, and those of
-the demo of an invented day."""
+"""Where numbers speak of wax, heat, the trade or the person. In the others they speak of files, tables and screens."""
 
 MARKS = {
     "source": r"\b(ASTM [DF]\d|EN (ISO )?\d|IAPWS|CODATA|CRC Handbook|NIST|NUREG-\d|US \d{7} |PMC\d)|\bhandbook"

@@ -21,11 +21,11 @@ from pourday.store.live import LiveSession
 from pourday.times import clock, local
 
 LONGEST_STEP = 30.0
-"""Seconds of kitchen time between two looks at the guide while the burner is on,"""
+"""Seconds of kitchen time between two looks at the guide while the burner is on (chosen),"""
 LOW_STEP = 120.0
-"""and while it only holds what is hot."""
+"""and while it only holds what is hot (chosen)."""
 LONGEST_DAY = 40 * 24 * 3600.0
-"""Seconds after which a day that does not end is given up: longer than any cure."""
+"""Seconds after which a day that does not end is given up: longer than any cure. Chosen."""
 
 
 class Day:

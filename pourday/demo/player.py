@@ -30,13 +30,13 @@ File = Callable[[Fact], object]
 ENOUGH_WATER = 0.75
 """Share of a full bath below which the player tops it up: who goes to look has the kettle in hand. An estimate of ours."""
 COLOURS = (240.0, 480.0)
-"""s that colouring, scenting and stirring one jug takes."""
+"""s that colouring, scenting and stirring one jug takes, least and most (estimate)."""
 POURS = 60.0
-"""s that one mould's pour takes."""
+"""s that one mould's pour takes. Estimate."""
 RESCUES = "pwar"
 """Keys of what the player decides where a layer went too far: pour all the same, or warm it first."""
 JUST_READ = 90.0
-"""s for which the player goes by what the jug just read."""
+"""s for which the player goes by what the jug just read. Estimate."""
 RELEASES: Mapping[str, ev.Release] = {"drops out": "dropped out", "needs a tap": "needed a tap"}
 """How a candle of the kitchen comes out as the record names it; else it is stuck."""
 PATIENCE = 25

@@ -8,7 +8,7 @@ from pourday.language import tr
 from pourday.plan.model import BlendPart, Cylinder, Layer, Mould, Plan
 
 START = 1_792_911_600.0
-"""A made-up Sunday morning in October 2026, 07:00 UTC, seconds since the epoch."""
+"""A made-up Sunday morning in October 2026, 07:00 UTC, seconds since the epoch. Chosen."""
 
 
 def morning() -> float:

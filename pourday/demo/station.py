@@ -32,24 +32,24 @@ from pourday.times import clock, letters_short
 from pourday.units import show_temperature
 
 SPEEDS = (1.0, 10.0, 60.0, 200.0, 600.0)
-"""Seconds of the kitchen in one of the wall's."""
+"""Seconds of the kitchen in one of the wall's. Chosen."""
 READING, GLANCE = 1.8, 0.6
 """Seconds on the wall in which a sentence is read, and in which one is that has been read in much the same words before,
-where no speed was asked for;"""
+where no speed was asked for (estimates);"""
 DOING, WAITING = 0.3, 0.7
-"""in which both hands are at something, and in which a wait goes by, however long it is in the kitchen."""
+"""in which both hands are at something, and in which a wait goes by, however long it is in the kitchen (chosen)."""
 BY_HAND, PLANNING = 10.0, 1.0
-"""Speed at which a person acts with their own hands, and at which they plan, where no speed was asked for,"""
+"""Speed at which a person acts with their own hands, and at which they plan, where no speed was asked for (chosen),"""
 LONG_WAIT = 8.0
-"""and seconds on the wall after which what they wait for is due."""
+"""and seconds on the wall after which what they wait for is due (chosen)."""
 STANDS_BY, AT_HAND = ("heat off", "heat low", "read", "alarm"), 10.0
 """What a person who stands beside the stove does at once, and in how many seconds of the kitchen. An estimate of ours."""
 LIT_STEP = 60.0
-"""Most seconds of the kitchen between two looks at the guide while the burner is not known to be off,"""
+"""Most seconds of the kitchen between two looks at the guide while the burner is not known to be off (chosen),"""
 WAIT_STEPS = 6
 """and looks in which any other wait goes by."""
 FACTORS = (0.25, 0.5, 1.0, 2.0, 4.0)
-"""How much faster than usual a day goes that chooses its own speed."""
+"""How much faster than usual a day goes that chooses its own speed. Chosen."""
 
 
 class Station:

@@ -71,10 +71,12 @@ class Kitchen:
         self.set_aside_kg = 0.0
         """kg of it that came out of a mould again and went into no jug."""
         self._start = start
+        # Within 0.8 K of what was planned (estimate).
         self._room = plan.room_c + 0.4 * float(np.clip(rng.standard_normal(), -2, 2))
         self._window = (0.0, 3600.0)
         """K that the room falls again and again, and s from one time to the next."""
         self._drift = (float(rng.uniform(0.2, 0.8)), float(rng.uniform(0, 2 * math.pi)))
+        """K to either side that the room swings over a day (estimate), and where in that swing the day begins."""
         self.lot = draw_blend(plan.blend, rng, own_of(plan, own))
         # People know their own jugs to about a tenth. Drawn apart, so that it moves no other figure.
         keeps = plan.vessel_keeps * near(rng.spawn(1)[0], 0.1)

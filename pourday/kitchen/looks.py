@@ -52,7 +52,8 @@ def can_weep(filling: Filling) -> bool:
 
 
 def release(filling: Filling, silicone: bool) -> Release:
-    """What happens when the mould is turned over: contraction since the edge set, against how it sticks."""
+    """What happens when the mould is turned over: contraction since the edge set, against how it sticks. The limits are
+    estimates."""
     if float(filling.celsius.max()) > filling.lot.solidus_c - 5.0:
         return "stuck"
     if silicone:

@@ -375,6 +375,7 @@ class Filling:
     def _wall_resistance(self, outer: Floats, room_c: float) -> Floats:
         """m²K/W of air film, wall and shrinkage gap beside every row."""
         t = self.truth
+        # The air film lets go of most of the heat's fall on its way out (estimate).
         surface = room_c + 0.8 * (outer - room_c)
         film = t.side * upright(surface, room_c, max(self.level, 0.05))
         film = film + radiation(t.emissivity, surface, room_c)
@@ -382,7 +383,7 @@ class Filling:
         return np.asarray(1 / film + t.wall + gap / _K_AIR)
 
     def _top_film(self, room_c: float) -> float:
-        """W/m²K at the open surface; deep in the mould it sees the wall and stale air."""
+        """W/m²K at the open surface; deep in the mould it sees the wall and stale air: a third less one width down (estimate)."""
         surface = float(self.lot.celsius_at(self.enthalpy[-1]) @ self.ring_share)
         open_air = facing_up(surface, room_c, 2 * self.shell.radius)
         open_air += float(radiation(_WAX_EMISSIVITY, surface, room_c))

@@ -147,10 +147,12 @@ def radiation(emissivity: float, celsius: Floats | float, room_c: float) -> Floa
 
 
 def upright(celsius: Floats, room_c: float, length: float) -> Floats:
-    """W/m²K of free convection from an upright wall of that length in still air."""
+    """W/m²K of free convection from an upright wall of that length in still air: 1.42 (dT/L)^(1/4), the simplified relation for
+    air at 1 bar (handbook, from memory)."""
     return np.asarray(1.42 * (np.maximum(np.abs(celsius - room_c), 0.1) / length) ** 0.25)
 
 
 def facing_up(celsius: float, room_c: float, diameter: float) -> float:
-    """W/m²K of free convection from a warm disc facing up; its length is area over perimeter."""
+    """W/m²K of free convection from a warm disc facing up: 1.32 (dT/L)^(1/4), the simplified relation for air at 1 bar
+    (handbook, from memory); its length is area over perimeter."""
     return float(1.32 * (max(abs(celsius - room_c), 0.1) / (diameter / 4)) ** 0.25)

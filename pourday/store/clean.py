@@ -21,7 +21,7 @@ from pourday.text import LONGEST_TEXT, plain
 _MOST_MOULDS = 1_000
 """Far more than any bench holds, and few enough to be counted through."""
 _MOST = 1e12
-"""Larger than any amount, temperature or duration of a session in SI."""
+"""Larger than any amount, temperature or duration of a session in SI. Chosen."""
 _FIRST = datetime(1970, 1, 1, tzinfo=UTC)
 _LAST = datetime(2200, 1, 1, tzinfo=UTC)
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 LEAST = 2.0
-"""Seconds from which a gap is worth an entry."""
+"""Seconds from which a gap is worth an entry. Chosen."""
 
 Cause = Literal["slept", "clock changed", "stalled"]
 

@@ -19,7 +19,7 @@ from pourday.text import LONGEST_TEXT, plain
 if TYPE_CHECKING:
     from pourday.store.reading import StoredSession
 
-Epoch = Annotated[float, msgspec.Meta(ge=-2e10, le=2e10)]
+Epoch = Annotated[float, msgspec.Meta(ge=-2e10, le=2e10)]  # chosen
 """Seconds, such as every calendar can still show in any time zone: the years 1336 to 2603."""
 Count = Annotated[int, msgspec.Meta(ge=0, le=1_000_000_000)]
 

@@ -40,7 +40,7 @@ _PASSED = tr(", which passed in ")
 """Stands between a wick and the candle it was tested in."""
 _SAME_WAX = 0.02
 """Share of each wax by which two candles may differ and still be of the same. Solid densities of the table
-lie within 7 % of each other, so this moves a weight by less than 0.2 %, a gram of a large pillar."""
+lie within 7 % of each other, so this moves a weight by less than 0.2 %, a gram of a large pillar. Chosen."""
 
 
 Merged = Literal["there", "added", "differs"]

@@ -19,7 +19,7 @@ from pourday.store.record import parse_record
 from pourday.text import plain
 
 _SLACK = 2.0
-"""Seconds by which two clocks of one machine may differ without anybody noticing."""
+"""Seconds by which two clocks of one machine may differ without anybody noticing. Estimate."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -55,10 +55,11 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True):
 
     units: Units = "metric"
     scale_step: float = 0.001
-    """kg"""
+    """kg; a usual kitchen scale's (estimate)."""
     altitude: float = 0.0
     """m above sea level"""
     room_c: float = 20.0
+    """°C of the kitchen (estimate)."""
     bath: float | None = None
     """m³ of water in the full bath; None where nobody said."""
     sound: bool = True
@@ -67,10 +68,10 @@ class Settings(msgspec.Struct, frozen=True, kw_only=True):
     """A program and its arguments, started without a shell when an alarm begins; empty for none."""
     notify: Literal["off", "osc9", "osc777"] = "off"
     quiet_from: float = 22.0
-    """Hours of the day, 0 to 24; equal to `quiet_to` where there are no quiet hours."""
-    quiet_to: float = 7.0
+    """Hours of the day, 0 to 24; equal to `quiet_to` where there are no quiet hours. Estimates, both."""
+    quiet_to: float = 7.0  # estimate
     watch_minutes: float = 10.0
-    """How long a lit burner may be unanswered before the watch alarm."""
+    """How long a lit burner may be unanswered before the watch alarm. Estimate."""
     theme: Literal["dark", "light", "mono"] = "dark"
     cells: Literal["braille", "blocks"] = "braille"
     who: str = ""

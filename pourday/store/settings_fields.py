@@ -36,15 +36,15 @@ _QUICK = {
     "min": 60.0,
     "h": 3600.0,
 }
-"""Units that are read without Pint: the program starts with these settings, and Pint takes longer to load
-than all else. Tests hold them to `units`."""
+"""Units that are read without Pint, by definition: the program starts with these settings, and Pint takes longer to load than
+all else. Tests hold them to `units`."""
 _PLAIN = re.compile(r"\s*([0-9]{1,9}(?:\.[0-9]{1,9})?)\s*([a-z]+)\s*")
 _SHOWN = re.compile(r"([+-]?[0-9]{1,4}(?:[.,][0-9]{1,3})?)\s*°?\s*([CFcf])?(?:[\s,]+(\S.*))?")
 _BARE = re.compile(r"[+-]?[0-9][0-9.,]*")
 _VOLUMES = {"l": 0.001, "qt": QUART}
-"""The same of volumes, m³."""
+"""The same of volumes, m³, by definition."""
 MOST_BATH = 0.1
-"""m³"""
+"""m³ of water in the largest bath (estimate)."""
 MOST_WORDS, LONGEST = 30, 1000
 """Words and characters of the alarm command: many more than any needs, and a slip of the clipboard is caught."""
 
@@ -134,9 +134,9 @@ def _quickly(
     return read
 
 
-_mass = _quickly(1000.0, read_mass, tr("scale step"), ("g", "oz"))
-_altitude = _quickly(6000.0, read_altitude, "altitude", ("m", "ft"))
-_watch = _quickly(86400.0, read_duration, "watch", ("min", "min"))
+_mass = _quickly(1000.0, read_mass, tr("scale step"), ("g", "oz"))  # kg; chosen, as in `units.py`
+_altitude = _quickly(6000.0, read_altitude, "altitude", ("m", "ft"))  # m; chosen, as in `units.py`
+_watch = _quickly(86400.0, read_duration, "watch", ("min", "min"))  # s; a day, by definition
 
 
 def _scale(text: str, units: Units) -> float:

@@ -9,7 +9,7 @@ from pourday.tui.drawing.lines import EMPTY, Line, fit, joined
 from pourday.units import Units, show_length
 
 BELOW = 0.030
-"""m of candle that are drawn under its rim."""
+"""m of candle that are drawn under its rim. Chosen."""
 ABOVE = 0.080
 """m of air above it: room for the highest flame that is inside the limits."""
 WAX, POOL, WICK, TIP, BODY = "░", "≈", "│", "▲", "█"

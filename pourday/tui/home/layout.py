@@ -32,7 +32,7 @@ STAGES = {
     "heap": tr("wax"),
 }
 LATE = 600.0
-"""Seconds after which what is due is late."""
+"""Seconds after which what is due is late. Estimate."""
 WAYS = (
     ("d", tr('watch a demo'), tr('A whole simulated day plays by itself, faster than the clock. Nothing can burn.')),
     ("r", tr("rehearse"), tr('The day worked out ahead: where two things fall due at once shows before wax is hot.')),

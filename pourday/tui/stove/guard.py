@@ -9,7 +9,7 @@ from __future__ import annotations
 from pourday.language import tr
 
 ASLEEP = 120.0
-"""Seconds without a key after which the first "done" only shows the sentence: nobody has read it."""
+"""Seconds without a key after which the first "done" only shows the sentence: nobody has read it. Estimate."""
 SETTLES = 1.5
 """Seconds a sentence has to stand before "done" counts for it: a hand that was on its way to Space had read the one
 before. An estimate of ours."""
