@@ -37,10 +37,11 @@ from pourday.learning.jugs import JugsTaught, jug_law_of, next_jugs
 from pourday.learning.said import NODES, SaidAlong, said_by
 from pourday.learning.stove import StoveFactor, StoveTaught, law_of, next_stove
 
-DAY_SIGMAS = (0.06, 0.08, 0.03, 0.5, 0.05)
+DAY_SIGMAS = (0.05, 0.08, 0.02, 0.3, 0.02)
 """By how much each factor of `FACTORS` differs from day to day in one kitchen with one wax. Top and wall: air of 0.05 to
 0.25 m/s and a wall thermometer off by a kelvin make them differ by 0.04 and 0.05 (`tests/learning/test_day_spread.py`), and
-somewhat is left for what stands around them; the wax's are estimates."""
+somewhat is left for what stands around them. The wax's are estimates: what a little more or less dye and scent does to one
+wax, not what two lots differ by."""
 MOULD_DAY_SIGMA = 0.04
 """The same of what one mould's wall differs by from the others' (estimate)."""
 TAUGHT_SOMETHING = 0.1
@@ -53,7 +54,7 @@ FARTHEST = 3.3
 SWEEPS, SETTLED = 6, 0.01
 """How often at most each day is held against all others, and the share of its spread below which a move of what is
 known ends that sooner. Chosen."""
-MORE_APART = ((1.0, 0.85), (2.0, 0.05), (4.0, 0.05), (8.0, 0.05))
+MORE_APART = ((1.0, 0.91), (2.0, 0.03), (4.0, 0.03), (8.0, 0.03))
 """(how many times as large the variance between days may be, how likely that is before any day): estimates."""
 
 _ALL, _OF_KITCHEN = len(FACTORS), 2
