@@ -49,6 +49,10 @@ LIST = 36
 """Cells that the list of acts needs beside the moulds."""
 DAY = 42
 """Cells from which a row has room for the name of its day."""
+SAME_DAY = len("08:30")
+"""Letters of a time without one."""
+SOON = 120.0
+"""s within which the first act of a day is what stands there, and not a wait for it. An estimate of ours."""
 LOWEST = 6
 """Rows that moulds in section need."""
 POURS = ("plug", "pour", "top-up")
@@ -122,7 +126,9 @@ def _waiting(rehearsal: RehearsalController, cells: int) -> list[Line]:
 def _now(rehearsal: RehearsalController, day_ahead: DayForecast, cells: int, size: int) -> list[Line]:
     """The imagined time and the act's word, big."""
     time = clock(rehearsal.t, day_ahead.now)
-    step = rehearsal.steps[rehearsal.at] if rehearsal.at >= 0 else None
+    # Before it plays, the day stands at the first thing to do, and waits for nothing.
+    first = rehearsal.steps and rehearsal.steps[0].at.likely <= rehearsal.t + SOON
+    step = rehearsal.steps[max(0, rehearsal.at)] if rehearsal.at >= 0 or first else None
     if step is not None and rehearsal.t <= max(step.end, step.at.likely + 60.0):
         word, short, job = _name(step), step.word, "glow"
     else:
@@ -260,17 +266,22 @@ def _list(rehearsal: RehearsalController, day_ahead: DayForecast, cells: int, ro
         return []
     steps, shown = rehearsal.steps, rehearsal.shown
     start = max(0, min(shown - rows // 3, len(steps) - rows))
+    shown_rows = steps[start : start + rows]
+    # Two mornings look alike: where a row is of another day, all have room for its name.
+    day = cells >= DAY or any(len(clock(step.at.likely, day_ahead.now)) > SAME_DAY for step in shown_rows)
     drawn: list[Line] = []
-    for index, step in enumerate(steps[start : start + rows], start):
-        drawn.append(clickable(_row(rehearsal, day_ahead, step, index, cells), f"#{index}"))
+    for index, step in enumerate(shown_rows, start):
+        drawn.append(clickable(_row(rehearsal, day_ahead, step, index, cells, day), f"#{index}"))
     return drawn
 
 
-def _row(rehearsal: RehearsalController, day_ahead: DayForecast, step: Step, index: int, cells: int) -> Line:
+def _row(
+    rehearsal: RehearsalController, day_ahead: DayForecast, step: Step, index: int, cells: int, day: bool
+) -> Line:
+    """One act: when, with the name of its day where `day`, what, and how sure its time is where that has room."""
     done = index <= rehearsal.at
     job = "ink bold" if index == rehearsal.shown else "soft" if done or not at_stove(step) else "ink"
     mark = "›" if index == rehearsal.shown else "▼" if index == rehearsal.at else "!" if step.caution else " "
-    day = cells >= DAY
     when = f"{clock(step.at.likely, day_ahead.now):>9}" if day else f"{clock(step.at.likely):>5}"
     name = _name(step)
     colour = (
