@@ -605,6 +605,7 @@ def test_beside_a_reading_stands_when_the_wax_will_be_hot_and_not_when_to_read()
     look = dc_replace(reading, kind="look", word="LOOK")
     assert "hot " in when_words(reading, 0.0)
     assert "hot " not in when_words(look, 0.0)
+    assert when_words(look, 0.0).startswith("~"), "when it begins, by an estimate; a window's end says until"
 
 
 def at(due: float, closes: float | None = None, word: str = "POUR") -> Act:

@@ -50,6 +50,12 @@ GLOSSARY: tuple[tuple[str, str], ...] = (
     (tr("shade"), tr("A drop of the jug's wax, set on white paper: the colour the candle will have.")),
     (tr("swatch"), tr("The colour a layer is drawn in here. A screen cannot match set wax.")),
     (tr("top-up"), tr("Wax of the same melt that fills the well which shrinking leaves.")),
+    (
+        tr("until"),
+        tr(
+            "In the agenda: when a window closes. Two times with ~ before them say between when and when it probably opens."
+        ),
+    ),
     (tr("well"), tr("The hollow that wax leaves in the middle as it sets and shrinks.")),
     (tr("window"), tr("From when a layer carries the next colour until it is too cold to take it.")),
 )

@@ -9,7 +9,7 @@ from pourday.guide.advice.adviser import Advice
 from pourday.guide.advice.now import late_by
 from pourday.guide.rescue import on_return as coming_back
 from pourday.guide.rescue.on_return import OnReturn
-from pourday.language import tr
+from pourday.language import figures, tr
 from pourday.session.act_id import ActId
 from pourday.times import between, clock, letters_short, span
 from pourday.tui.drawing.lines import (
@@ -102,5 +102,8 @@ def when_words(act: Act, now: float, late: float | None = None) -> str:
     if act.window is not None and act.due > now and act.window.late < float("inf"):
         spread = between(act.window.early, act.window.late, now, clock(act.due, now))
         # A reading is due before the wax is hot: its range says when that will be, not when to read.
-        return tr("hot {spread}", spread=spread) if spread and act.kind == "read" else spread
+        if spread and act.kind == "read":
+            return tr("hot {spread}", spread=spread)
+        # A range of when it begins is an estimate; `until` is when its window closes.
+        return figures("~{spread}", spread=spread) if spread else ""
     return ""
