@@ -197,6 +197,18 @@ def test_after_four_hours_it_is_measured_once_more_and_then_rung_for(three):
     assert any("burned 4 h" in says for says in three.burn.alarms(three.now))
 
 
+def test_a_key_that_is_no_answer_is_said_and_a_candle_that_was_not_put_out_still_burns(three):
+    """By hand: o for out did nothing, Enter left the question out, and the candle burned on by a record nobody looked at."""
+    three.light_all("300", "301", "302")
+    three.keys("x", "9")
+    assert three.burn.message.startswith("Answer with s, b, ")
+    assert three.asks == "out"
+    three.keys("enter")
+    assert three.asks != "out"
+    assert "still burns" in three.burn.message
+    assert not three.facts(ev.BurnEnded)
+
+
 def test_put_out_glow_relight_and_cold_weight_each_asked_in_its_time(three):
     three.keys("x", "s")
     assert three.asks.startswith("glow")

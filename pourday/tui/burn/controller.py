@@ -240,6 +240,8 @@ class BurnController(LiveController):
     def _skip(self, question: BurnQuestion) -> None:
         if self.own is not None:
             self.own = None
+            if question.id == "out":
+                self.message = tr("Nothing was filed: by the record it still burns. x puts it out.")
         elif self.lighting is not None:
             self.lighting.step += 1
         else:
@@ -332,6 +334,9 @@ class BurnController(LiveController):
         elif sign == "n":
             note = lambda _, text: (ev.Noted(text=plain(text, 400)),)  # noqa: E731
             self.own = BurnQuestion("note", tr("NOTE"), tr("What is to be noted?"), "words", note)
+        elif sign and self.question is not None and self.question.choices:
+            keys = ", ".join(key for key, _ in self.question.choices)
+            self.message = tr("Answer with {keys}, or Esc to step back.", keys=keys)
 
     def _back(self) -> None:
         """One step back: what is typed, then the question, then the page, then out."""

@@ -212,17 +212,17 @@ def _keys(burn: BurnController) -> tuple[tuple[str, str], ...]:
         return reason_keys()
     if question is not None:
         if question.kind == "choice":
-            return (
-                *((key, word(label)) for key, label in question.choices),
-                ("Enter", tr("leave out")),
-                ("Esc", tr("back")),
-            )
+            answers = tuple((key, word(label)) for key, label in question.choices)
+            if question.id == "out":
+                # How it went out says that it is out: without an answer it goes on burning.
+                return (*answers, ("Esc", tr("it still burns")))
+            return (*answers, ("Enter", tr("leave out")), ("Esc", tr("back")))
         if question.kind == "confirm":
             return (("Space", tr("they burn")), ("e", tr("FIRE")), ("Esc", tr("back")))
         if burn.own is not None or question.kind == "words":
             return (("Enter", tr("file")), ("Esc", tr("back")))
         return (
-            ("Enter", tr("file, or leave out")),
+            ("Enter", tr("files; empty: leaves out")),
             ("x", tr("put out")),
             ("e", tr("FIRE")),
             ("z", tr("take back")),

@@ -167,7 +167,7 @@ def _keys(heap: HeapController) -> tuple[tuple[str, str], ...]:
         case "choice":
             first = (("Enter", tr("leave out")),) if step.can_leave else ()
         case "weight" | "temperature" | "number":
-            first = (("Enter", tr("file, or leave out")),)
+            first = (("Enter", tr("files; empty: leaves out")),)
         case _:
             first = (("Space", tr("done")), *((("x", tr("leave out")),) if step.can_leave else ()))
     again = (("a", tr("curve again")),) if heap.heap.curve is not None and heap.cooling is None else ()
