@@ -76,8 +76,8 @@ class Adviser:
     """Keeps the forecasts of the last state and makes the agenda from them, so that a tick of the clock costs little.
 
     With a `backend` forecasts are asked for there. Until the first ones of a new state have come, which may be rough,
-    the last outlook serves; `news` is called when they are there, and when a question has got its answers. Without a
-    backend forecasts are worked out at once, and coarse.
+    the last outlook serves, or, where none can (a new plan), a rough one worked out here. `news` is called when they
+    are there, and when a question has got its answers. Without a backend forecasts are worked out at once, and coarse.
     """
 
     def __init__(
@@ -234,9 +234,12 @@ class Adviser:
             if key_of(state) != key_of(self._asked):
                 self._ways.forget()
             self._asked, self._asked_at = state, now
-            if self.backend is self._here or not self._serves(state):
-                self._here.ask(ForecastQuery(state, now, kitchen=self.kitchen), self._take)
-            if self.backend is not self._here:
+            alone = self.backend is self._here
+            if alone or not self._serves(state):
+                # The backend's, which is finer, comes later; until then no key is answered.
+                at_once = ForecastQuery(state, now, kitchen=self.kitchen, roughly=not alone)
+                self._here.ask(at_once, self._take)
+            if not alone:
                 self._ask_backend(state, now)
         elif self.backend is not self._here and now - self._asked_at >= REST_WAIT:
             rests_on = _day_inputs(state)

@@ -87,7 +87,12 @@ class AdviceBackend(Protocol):
 
 
 class AtOnce:
-    """Answers where it is asked, and only the first part: for the rest somebody would have to wait."""
+    """Answers where it is asked, and only the first part: for the rest somebody would have to wait.
+
+    The same questions as the worker's (`tui/worker.py`), for whom there is none: a day that is played or checked without a
+    screen, a screen whose worker has just been started or keeps stopping. It cannot be that worker, which needs an event
+    loop to hand on what comes later; nor can it ask as much, for each question holds up whoever asks.
+    """
 
     def __init__(self) -> None:
         self._memory = Memory()
@@ -150,15 +155,17 @@ class ForecastQuery:
     """Number of the forecast of the pot that whoever asks has."""
     kitchen: LearnedKitchen | None = None
     """What earlier days taught; None: nothing, or nothing that is to be used."""
+    roughly: bool = False
+    """Where all is wanted whole: whether it is to be rough at first all the same."""
 
     def answers(self, memory: Memory) -> Iterator[Forecast]:
         known, known_pot = self.known, self.known_pot
         prior = prior_of(self.kitchen, self.state.plan)
         before = memory.outlook if _same_plan(memory.state, self.state) else None
-        for grid in (COARSE, FINE) if known is None else (ROUGH, COARSE, FINE):
+        for grid in (ROUGH, COARSE, FINE) if self.roughly or known is not None else (COARSE, FINE):
             outlook, trouble = try_look_ahead(self.state, self.now, memory.cache, grid, before, prior)
             memory.state, memory.outlook = self.state, outlook
-            if known is not None and outlook is not None:
+            if known is not None and outlook is not None and not _has_pot(outlook, known_pot):
                 _look_through(self.state, outlook, self.now)
             heats = [mould.heat for mould in outlook.moulds.values()] if outlook is not None else []
             rough = any(heat.grid == ROUGH for heat in heats)
@@ -176,6 +183,11 @@ def _same_plan(one: State, other: State) -> bool:
     return one.session == other.session and one.fixed_plan == other.fixed_plan and one.plan == other.plan
 
 
+def _has_pot(outlook: Outlook, known_pot: int | None) -> bool:
+    """Whether the forecast of the pot is the one that whoever asks has; then it is not sent again."""
+    return outlook.pot is not None and outlook.pot.number == known_pot
+
+
 def _look_through(state: State, outlook: Outlook, now: float) -> None:
     """Ask the pot's forecast once for all that an agenda will ask of it. The answers travel with the forecast, so that no
     screen has to work them out."""
@@ -190,8 +202,7 @@ def _light(forecast: Forecast, known: frozenset[int], known_pot: int | None) -> 
     `known_pot`), and without what nobody there looks at."""
     if forecast.outlook is None:
         return forecast
-    pot = forecast.outlook.pot
-    same_pot = pot is not None and pot.number == known_pot
+    pot, same_pot = forecast.outlook.pot, _has_pot(forecast.outlook, known_pot)
     pot = None if pot is None or same_pot else pot.light()
     moulds = {
         x: replace(m, heat=cast("MouldHeat", None) if m.heat.number in known else m.heat.light())

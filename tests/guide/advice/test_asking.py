@@ -95,6 +95,9 @@ def test_until_the_heat_is_there_the_last_forecast_serves_and_nothing_is_told(da
     day.melted().plugged(40)
     first = adviser.advise(day.state, day.t(41))
     assert first.outlook is not None, "the first look of a session is answered at once"
+    assert first.outlook.mould("A").why.startswith("Roughly computed"), "keys wait for it"
+    assert adviser.waits
+    assert not any(isinstance(fact, ev.Told) for fact in first.to_file)
     day.sealed(50).first_layers(51)
     waiting = adviser.advise(day.state, day.t(51))
     assert waiting.outlook is first.outlook
