@@ -13,6 +13,7 @@ from pourday.forecast.remelt import Verdict
 from pourday.guide.acts.act import Act, Choice, Question
 from pourday.guide.advice.agenda import agenda
 from pourday.guide.advice.alarms import WATCH, alarm_facts
+from pourday.guide.advice.calm import ToldAgenda, calmed, turns_up
 from pourday.guide.advice.degrees import probe_there
 from pourday.guide.advice.far import still_ahead
 from pourday.guide.advice.now import Now, thinking, what_now
@@ -123,6 +124,8 @@ class Adviser:
         """Counts up with every answer."""
         self._failed: dict[str, str] = {}
         """What went wrong last: what was to be worked out, and why it was not; empty where it went well."""
+        self._told = ToldAgenda()
+        """What was told last of the agenda."""
         self._advice: Advice | None = None
         self._advice_of: tuple[object, ...] = ()
 
@@ -172,18 +175,19 @@ class Adviser:
     def _made(self, state: State, outlook: Outlook, now: float) -> Advice:
         """The advice at a moment by an outlook: the acts, the sentence of now, and what the program itself has to
         put on record."""
-        acts = self._agenda(state, outlook, now)
+        settled = self._forecast.key == key_of(state) and not self._forecast.provisional
+        acts = self._calmed(state, self._agenda(state, outlook, now), now, settled=settled)
         known = [act for act in acts if not self._of_before_a_pour(act, state, outlook.state)]
         first = what_now(state, outlook, known, now, self.probes)
         if first.act.kind in NO_HURRY and _forecast_inputs(outlook.state) != _forecast_inputs(state):
+            first = thinking(first)
+        if not settled and turns_up(first.act, state.burner):
             first = thinking(first)
         if self.backend is not self._here:
             # What the sentence asks is worked out before somebody opens it.
             self._ways.want(first.act.question)
         facts = alarm_facts(state, outlook, now, self.watch, self.probes)
-        settled = self._forecast.key == key_of(state) and not self._forecast.provisional
-        settled = settled and state.finished_at is None
-        said = fact_to_tell(state, first) if settled else None
+        said = fact_to_tell(state, first) if settled and state.finished_at is None else None
         to_file = (*facts, *((said,) if said else ()))
         return Advice(state, outlook, None, acts, first, to_file, self._rest, self.probes)
 
@@ -197,6 +201,14 @@ class Adviser:
             and (letter not in before.moulds or state.moulds[letter].pours != before.moulds[letter].pours)
             for letter in act.moulds
         )
+
+    def _calmed(self, state: State, acts: tuple[Act, ...], now: float, *, settled: bool) -> tuple[Act, ...]:
+        """The acts at the times they were told where these hardly moved; what a forecast that is not `settled` yet says of them
+        is not told."""
+        calm, told = calmed(self._told, acts, state, now)
+        if settled:
+            self._told = told
+        return calm
 
     def _agenda(self, state: State, outlook: Outlook, now: float) -> tuple[Act, ...]:
         """The acts at a moment; those of the last time where working them out failed."""

@@ -11,6 +11,7 @@ from pourday.guide.acts.pour_heat import coming_layer
 from pourday.guide.acts.stove_reads import water_check
 from pourday.guide.advice.agenda import order_now
 from pourday.guide.advice.alarms import alarms
+from pourday.guide.advice.calm import WORD_STAYS, told_first
 from pourday.guide.advice.degrees import TOO_HOT_ALARMS, Number, figure_of, live_degrees
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.rescue import on_return as coming_back
@@ -31,9 +32,6 @@ NAMED = 2
 """Acts named behind the sentence of the one that comes first."""
 LATE = 600.0
 """s after which what is due is called late where nothing closes. An estimate of ours."""
-STAYS_WITHIN = 2 * 60.0
-"""s by which a new forecast may put off an act that was already told as due, without its word changing. An estimate
-of ours."""
 STAYS = ("read", "water", "look", "relief", "heat on", "heat low", "heat off")
 """Acts whose word stays once it was told. A pour is none of them: it depends on how hot its jug is."""
 EARLY: Mapping[Kind, float] = {
@@ -80,7 +78,10 @@ def what_now(
         for a in (*_away(state, outlook, acts, now), *back, *acts)
         if a.kind != "burner?" or not burner_asked
     ]
-    due = [*_burner_first(_alarm_acts(state, outlook, now, probes), burner_asked), *order_now(rest, now)]
+    ordered = order_now(rest, now)
+    if state.told is not None and state.heard_at <= state.told_at:
+        ordered = told_first(ordered, state.told.act, now - state.told_at)
+    due = [*_burner_first(_alarm_acts(state, outlook, now, probes), burner_asked), *ordered]
     act = due[0] if due else _wait(state, acts, now)
     word = _with_moulds(act)
     coming = _coming(state, [a for a in acts if a.due > now]) if act.kind == "wait" else act
@@ -211,7 +212,7 @@ def _as_told(state: State, acts: Sequence[Act], now: float) -> Sequence[Act]:
         return acts
     return [
         replace(act, due=now)
-        if act.kind in STAYS and now < act.due <= now + STAYS_WITHIN and str(act.id) == state.told.act
+        if act.kind in STAYS and now < act.due <= now + WORD_STAYS and str(act.id) == state.told.act
         else act
         for act in acts
     ]
@@ -236,7 +237,7 @@ def _coming(state: State, ahead: Sequence[Act]) -> Act:
     """What is waited for: the next act. Of several that come within minutes, the one that was named before, so that
     the name does not change."""
     named = state.told.act if state.told is not None else ""
-    soon = [act for act in ahead if act.due <= ahead[0].due + STAYS_WITHIN]
+    soon = [act for act in ahead if act.due <= ahead[0].due + WORD_STAYS]
     return next((act for act in soon if str(replace(act.id, waits=True)) == named), ahead[0])
 
 
