@@ -42,9 +42,6 @@ from pourday.session.events import Fact
 from pourday.session.quiet_hours import PersonsClock
 from pourday.session.state import State
 
-NO_HURRY = ("wait", "heat on")
-"""Acts that are told only once the last fact is worked out: a moment later does no harm, and said too soon they
-might be taken back at once."""
 AGE = 60.0
 """Seconds after which the outlook is worked out anew even though nothing was filed. Chosen."""
 REST_WAIT = 3.0
@@ -179,9 +176,10 @@ class Adviser:
         acts = self._calmed(state, self._agenda(state, outlook, now), now, settled=settled)
         known = [act for act in acts if not self._of_before_a_pour(act, state, outlook.state)]
         first = what_now(state, outlook, known, now, self.probes)
-        if first.act.kind in NO_HURRY and _forecast_inputs(outlook.state) != _forecast_inputs(state):
-            first = thinking(first)
-        if not settled and turns_up(first.act, state.burner):
+        old = _forecast_inputs(outlook.state) != _forecast_inputs(state)
+        lights = turns_up(first.act, state.burner)
+        if (old and (first.act.kind == "wait" or lights)) or (self._forecast.provisional and lights):
+            # A moment later does no harm, and said too soon it might be taken back at once.
             first = thinking(first)
         if self.backend is not self._here:
             # What the sentence asks is worked out before somebody opens it.
