@@ -88,6 +88,9 @@ def _poured_c(state: State, outlook: Outlook, act: Act) -> float:
         return outlook.pour_c
     coming = {letter: state.next_pour(letter) for letter in state.moulds}
     moulds = "".join(x for x, pour in sorted(coming.items()) if pour is not None and pour.layer == act.layer)
+    if not moulds:
+        # It is drawn ahead: nothing gets its colour next.
+        return outlook.pour_c
     return hottest_c(state, outlook, replace(act, kind="look", moulds=moulds))
 
 
