@@ -121,6 +121,9 @@ def _of_call(node: ast.Call) -> Iterator[Found]:
         case "chosen":
             for text in texts:
                 yield node.lineno, "pgettext", ("word", text), []
+        case "Card" | "self._option" if node.args and isinstance(node.args[0], ast.Constant):
+            # What a rescue card and a way out are called on record.
+            yield node.lineno, "pgettext", ("word", texts[0]), []
         case _ if called.startswith("ev."):
             for each in [*node.args, *(k.value for k in node.keywords)]:
                 yield from _of_fact(each)
