@@ -337,7 +337,8 @@ def _unanswered(raised: Entry, came: str, rang: float | None = None) -> Deviatio
     assert isinstance(raised.fact, ev.AlarmRaised)
     what = tr("alarm {get}", get=ALARM_WORDS.get(raised.fact.alarm, raised.fact.alarm))
     heard = tr("nobody answered") if rang is None else tr("nobody answered for {span}", span=span(rang))
-    return Deviation("alarm", raised.seq, raised.t, what, "", f"{heard}: {raised.fact.says}", "", came)
+    said = tr("{heard}; on the screen stood “{says}”", heard=heard, says=raised.fact.says)
+    return Deviation("alarm", raised.seq, raised.t, what, "", said, "", came)
 
 
 def _gaps(counted: Sequence[Entry], entries: Sequence[Entry]) -> Iterator[Deviation]:

@@ -352,8 +352,10 @@ def _poured(
         if pour.seq in opened:
             late = opened[pour.seq]
             yield (
-                (group, tr("{name}: after its window opened", name=name)),
-                span(late) if late >= 0 else tr("{span} before", span=span(-late)),
+                (group, tr("{name}: its window opened", name=name)),
+                tr("{span} before it", span=span(late))
+                if late >= 0
+                else tr("{span} after it", span=span(-late)),
             )
         if pour.part == "layer":
             yield (group, tr("{name}: colour", name=name)), colour or NOT_TOLD
