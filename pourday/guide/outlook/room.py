@@ -371,7 +371,9 @@ def crusted_at(outlook: Outlook, letter: str) -> float:
 def shut_in(outlook: Outlook, letter: str, at: float) -> bool:
     """Whether so much is missing under the crust of a mould that a layer poured on it would shut a hollow in."""
     forecast = outlook.mould(letter)
-    if forecast is None or not outlook.state.moulds[letter].pours:
+    last = outlook.state.moulds[letter].last_pour
+    if forecast is None or last is None or last.part == "plug":
+        # A plug is a finger deep at most: hot wax of the same colour goes onto it, and what it sank by is not felt.
         return False
     known = forecast.heat.shrinks[1].levels(kgs_in(outlook.state, letter))
     crusted, at_s = known.crusted(CARRIES), forecast.at(at)

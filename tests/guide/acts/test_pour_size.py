@@ -126,3 +126,12 @@ def test_equal_moulds_are_one_amount_and_one_line(day_of: type) -> None:
     says = sized(layer, day.outlook(38.5), day.t(38.5)).says
     assert "each into A and B, to the line 71 mm below their rims; " in says
     assert "into C, to the line 48 mm below its rim." in says
+
+
+def test_nobody_opens_holes_in_a_plug(day: Day) -> None:
+    """What is missing under its crust is more than a share of it, and a fraction of a gram."""
+    day.melted().plugged(40).sealed(50)
+    act = next(a for a in day.acts(110).values() if a.kind == "pour" and a.layer == 0 and "A" in a.moulds)
+    act = sized(dataclass_replace(act, due=day.t(110)), day.outlook(110), day.t(110))
+    assert "into A" in act.says
+    assert not any(isinstance(fact, ev.Relieved) for fact in act.records)
