@@ -24,7 +24,7 @@ from pourday.guide.acts.flame_turns import (
     turn_low,
     turn_off,
 )
-from pourday.guide.acts.heat_plan import PourNeed, lead
+from pourday.guide.acts.heat_plan import PourNeed
 from pourday.guide.acts.jug_acts import jug_due
 from pourday.guide.acts.pour_heat import NEAR_CEILING
 from pourday.guide.acts.stove_reads import READ_SOONEST, WARM_ENOUGH, heat_to, unread_since_lit
@@ -77,12 +77,10 @@ def _down(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float
     if need.drawn and holds(outlook, need, due, knob):
         return turn_low(state, need, held_for(outlook, need, now), due, urgency, knob)
     if need.at - max(now, due) > HOLD_LOW:
-        back = need.at - lead(outlook, need, now)
         return turn_off(
             tr(
-                "Nothing is poured before {pour}; light it again about {again}.",
+                "Nothing is poured before {pour}; when it is lit again the agenda says.",
                 pour=clock(need.at),
-                again=clock(back),
             ),
             due,
             urgency,

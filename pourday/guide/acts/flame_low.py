@@ -20,7 +20,7 @@ from pourday.guide.acts.flame_turns import (
     turn_off,
 )
 from pourday.guide.acts.flame_up import heat_on
-from pourday.guide.acts.heat_plan import POUR_KEEPS, PourNeed, lead
+from pourday.guide.acts.heat_plan import POUR_KEEPS, PourNeed
 from pourday.guide.acts.jug_acts import jug_due
 from pourday.guide.acts.pour_heat import NEAR_CEILING, READS_TO, WARMER_BATH
 from pourday.guide.acts.stove_reads import READ_SOONEST, heat_to, last_wax_reading
@@ -68,17 +68,13 @@ def low_flame_acts(
             degrees=outlook.degrees(outlook.ceiling_c),
         )
         off = turn_off(why, hot, Urgency.FIRST)
-        # Out is safe whatever the reading: where it may be over its ceiling by now nobody reads first.
-        sure = outlook.pot is not None and outlook.pot.at(now)[2] >= outlook.ceiling_c
-        return [off] if hot > now or sure else read_first(state, outlook, wanted, off, now)
+        return [off] if hot > now else read_first(state, outlook, wanted, off, now)
     if far:
-        back = need.at - lead(outlook, need, now)
         return [
             turn_off(
                 tr(
-                    "Nothing is poured before {pour}; light it again about {again}.",
+                    "Nothing is poured before {pour}; when it is lit again the agenda says.",
                     pour=clock(need.at),
-                    again=clock(back),
                 ),
                 now,
             )

@@ -15,7 +15,7 @@ from pourday.guide.outlook.outlook import Outlook
 from pourday.language import tr
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
-from pourday.session.events import Knob
+from pourday.session.events import Burner, Knob
 from pourday.session.state import State
 from pourday.times import clock
 
@@ -97,11 +97,25 @@ def read_first(
     state: State, outlook: Outlook, wanted: Sequence[PourNeed], switch: Act, now: float
 ) -> list[Act]:
     """A turn of the burner that is due; with a reading in front of it, where the forecast is too unsure to turn anything
-    by."""
+    by. A flame that goes down is safe whatever a thermometer shows: where the wax may be over its ceiling nobody reads first."""
+    if goes_down(switch, state.burner) and _may_be_over(outlook, now):
+        return [replace(switch, urgency=Urgency.FIRST)]
     if not wanted or not wants_a_reading(state, outlook, now):
         return [switch]
     read = read_act(state, outlook, *where_to_read(state, outlook, wanted), switch.due - MOMENT)
     return [replace(read, urgency=switch.urgency, why=NOT_BY_A_GUESS), switch]
+
+
+def goes_down(switch: Act, burner: Burner) -> bool:
+    """Whether a turn of the burner puts the flame out or lower."""
+    if switch.kind == "heat low":
+        return burner == "on" or switch.id.what == knob_act("lower")
+    return switch.kind == "heat off"
+
+
+def _may_be_over(outlook: Outlook, now: float) -> bool:
+    """Whether the wax may be over its ceiling, by the hot side of the forecast."""
+    return outlook.pot is not None and outlook.pot.at(now)[2] >= outlook.ceiling_c
 
 
 def first_need(wanted: Sequence[PourNeed]) -> PourNeed | None:

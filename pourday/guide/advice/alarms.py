@@ -167,8 +167,10 @@ def _near(state: State, outlook: Outlook, now: float) -> list[Alarm]:
     if not maybe_lit or pot is None or last is None:
         return []
     since = now - max(last.t, heated_since(state))
-    likely = pot.at(now)[1]
-    long_over = since >= NEAR_FOR and min(likely, pot.at(now - NEAR_FOR)[1]) >= outlook.ceiling_c
+    # How strong a low flame is differs from hob to hob: left for an hour it rings where the cold side is over as well.
+    side = 0 if _burns_low(state) else 1
+    likely = pot.at(now)[side]
+    long_over = since >= NEAR_FOR and min(likely, pot.at(now - NEAR_FOR)[side]) >= outlook.ceiling_c
     stands = "near ceiling" in state.alarms and likely >= outlook.ceiling_c - DEADBAND
     if not (long_over or stands):
         return []
@@ -178,6 +180,12 @@ def _near(state: State, outlook: Outlook, now: float) -> list[Alarm]:
         degrees=outlook.degrees(outlook.ceiling_c),
     )
     return [Alarm("near ceiling", says, likely, outlook.ceiling_c, long_over, where="pot")]
+
+
+def _burns_low(state: State) -> bool:
+    """Whether the flame was low when somebody saw it last."""
+    seen = [span.what for span in state.burner_spans if span.what != "unknown"]
+    return bool(seen) and seen[-1] == "low"
 
 
 def _last_read(state: State) -> ReadingAt | None:

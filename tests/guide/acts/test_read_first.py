@@ -7,6 +7,8 @@ from typing import Any
 
 import pytest
 
+from pourday.guide.acts.flame_turns import read_first, turn_off
+from pourday.guide.acts.heat_plan import PourNeed
 from pourday.guide.acts.stove_reads import READ_SOONEST, UNSURE
 from pourday.session import events as ev
 from tests.demo.plan_set import PLANS
@@ -53,3 +55,20 @@ def test_a_reading_that_is_asked_for_can_be_left_out(day_of: Any) -> None:
         m for m in range(10, 90) if day.at(m, ev.WatchAnswered(), ev.WaterSeen()).now(m).act.kind in SWITCH
     )
     assert day.now(down).act.kind in ("heat low", "heat off")
+
+
+def test_a_flame_that_goes_down_waits_for_no_reading_where_the_wax_may_be_over_its_ceiling(lit: Any) -> None:
+    """READ POT stood before HEAT OFF while the forecast went from 80 to 97 °C: out is safe whatever the thermometer shows."""
+    lit.at(10, ev.Reading(place="pot", celsius=45.0))
+    seen = set()
+    for minute in range(11, 40):
+        state, outlook, now = lit.state, lit.outlook(minute), lit.t(minute)
+        first = PourNeed(now, "AB", 0, 85.0, drawn=False)
+        words = [act.word for act in read_first(state, outlook, [first], turn_off("", now), now)]
+        low, _, high = outlook.pot.at(now)
+        if high >= outlook.ceiling_c:
+            assert words == ["HEAT OFF"]
+        elif high - low > UNSURE:
+            assert words == ["READ POT", "HEAT OFF"]
+        seen.add(tuple(words))
+    assert len(seen) == 2, "both were met"

@@ -20,7 +20,7 @@ from pourday.session import events as ev
 from pourday.session.act_id import ActId
 from pourday.session.alarm_words import ALARM_WORDS
 from pourday.session.describe import say_fact
-from tests.guide.facts import hot
+from tests.guide.facts import both_jugs, hot
 
 Day = Any  # the `Told` of conftest.py
 
@@ -436,3 +436,16 @@ def test_no_alarm_is_called_on_screen_by_its_name_for_files() -> None:
     for name, words in ALARM_WORDS.items():
         said = say_fact(ev.AlarmEnded(alarm=name), two_pillars())
         assert words in said
+
+
+def test_a_low_flame_that_was_left_for_an_hour_rings_no_heat_by_the_forecast_alone(day: Day) -> None:
+    """How strong it is nobody has read: likely over the ceiling it may as well be at 80 °C."""
+    both_jugs(day).at(56, ev.BurnerSet(state="low")).at(58, ev.Reading(place="jug", celsius=88.0))
+    raised, over = set[str](), False
+    for minute in range(60, 130, 2):
+        day.at(minute, ev.WatchAnswered(), ev.WaterSeen())
+        raised |= set(day.alarms(minute))
+        outlook = day.outlook(minute)
+        over = over or outlook.pot.at(day.t(minute))[1] >= outlook.ceiling_c
+    assert over, "by the likely forecast it is too hot"
+    assert not raised & {"near ceiling", "ceiling", "dry pot"}
