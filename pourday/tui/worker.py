@@ -41,6 +41,9 @@ NICE = 5
 """On a machine with one core the keys come first."""
 STARTED_AGAIN = tr("The forecasts stopped and were started again; what you file is kept all the same.")
 NO_MORE = tr("The forecasts keep stopping: from now on keys wait while they are worked out.")
+IN_ONE_PIECE = 1 << 20
+"""Bytes of an answer that may be on their way at once: each piece it comes in is a turn of the screen's loop. Chosen: most answers
+have fewer."""
 _LENGTH = struct.Struct("!i")
 """Goes before every message, as `multiprocessing.connection` has it."""
 
@@ -161,6 +164,8 @@ class ForecastWorker:
             return False
         self._starts += 1
         ours, theirs = socket.socketpair()
+        with suppress(OSError):  # As much of it as the system gives.
+            theirs.setsockopt(socket.SOL_SOCKET, socket.SO_SNDBUF, IN_ONE_PIECE)
         try:
             with theirs:
                 self._process = _started(theirs.fileno())
