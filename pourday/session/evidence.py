@@ -38,6 +38,9 @@ def evidence(state: State, until: float = math.inf) -> tuple[Row, ...]:
     seconds since the epoch.
     """
     rows: list[Row] = []
+    surfaces = [
+        r for r in state.readings if r.place == "surface" and not r.doubt and r.means in SURFACE_ERROR
+    ]
     for mould in state.moulds.values():
         for pours, start, end in _layers(mould):
             looks = [(t, n) for t, n in _looks(mould, start, end) if t < until]
@@ -45,10 +48,9 @@ def evidence(state: State, until: float = math.inf) -> tuple[Row, ...]:
             rows += _bounded(mould.letter, pours, looks, OF_THE_WALL)
             rows += [
                 SurfaceRead(mould.letter, pours, r.t, r.celsius, SURFACE_ERROR[r.means])
-                for r in state.readings
-                if r.place == "surface" and r.mould == mould.letter and not r.doubt
-                and r.means in SURFACE_ERROR and start < r.t <= end and r.t < until
-            ]  # fmt: skip
+                for r in surfaces
+                if r.mould == mould.letter and start < r.t <= end and r.t < until
+            ]
     return tuple(rows)
 
 

@@ -261,8 +261,15 @@ def _(fact: ev.Reading, state: State, entry: Entry) -> State:
         fact.probe,
         fact.jug,
     )
-    newest = state.newest if fact.doubt else {**state.newest, (fact.place, fact.mould): reading}
-    return replace(state, readings=(*state.readings, reading), newest=newest)
+    state = replace(state, readings=(*state.readings, reading))
+    if fact.doubt:
+        return state
+    in_jug = (reading,) if fact.place == "jug" else ()
+    return replace(
+        state,
+        newest={**state.newest, (fact.place, fact.mould): reading},
+        jug_readings=(*state.jug_readings, *in_jug),
+    )
 
 
 @_after.register

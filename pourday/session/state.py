@@ -195,6 +195,8 @@ class State:
     readings: tuple[ReadingAt, ...] = ()
     newest: dict[tuple[Place, str], ReadingAt] = field(default_factory=dict)
     """The newest reading of each place and mould, of those that are not in doubt."""
+    jug_readings: tuple[ReadingAt, ...] = ()
+    """Those of jugs alone that are not in doubt: beside thousands of the pot's they are asked for at every look."""
     additions: tuple[tuple[float, float | None], ...] = ()
     """(t, kg or None) of wax put into the pot."""
     water_seen_at: float | None = None

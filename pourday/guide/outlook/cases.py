@@ -51,9 +51,8 @@ def poured_c(state: State, sheet: WeighSheet, letter: str, pour: PourAt) -> floa
     """What a pour went in at: as read at the lip, else as the jug was read just before, else as planned."""
     if pour.celsius is not None:
         return pour.celsius
-    for reading in reversed(state.readings):
-        named = reading.jug in (None, pour.layer)
-        if reading.place == "jug" and named and not reading.doubt and 0 <= pour.t - reading.t <= JUG_HOLDS:
+    for reading in reversed(state.jug_readings):
+        if reading.jug in (None, pour.layer) and 0 <= pour.t - reading.t <= JUG_HOLDS:
             return reading.celsius
     return sheet.pour(letter, pour.layer).pour_c
 

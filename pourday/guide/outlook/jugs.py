@@ -91,7 +91,7 @@ def last_read_in(state: State, layer: int) -> ReadingAt | None:
     whose it was.
     """
     pours = [p for m in state.moulds.values() for p in m.pours]
-    return next((r for r in reversed(state.readings) if not r.doubt and is_reading_of(r, layer, pours)), None)
+    return next((r for r in reversed(state.jug_readings) if is_reading_of(r, layer, pours)), None)
 
 
 def is_reading_of(reading: ReadingAt, layer: int, pours: Iterable[PourAt]) -> bool:
