@@ -14,7 +14,7 @@ from msgspec.structs import replace
 
 from pourday.errors import Trouble
 from pourday.guide.acts.act import Act, Urgency
-from pourday.guide.acts.pour_heat import kelvin_outside
+from pourday.guide.acts.pour_heat import FALLS_SURELY, kelvin_outside
 from pourday.guide.advice.adviser import Advice
 from pourday.guide.outlook.room import Amount, amount, line_of
 from pourday.kitchen.kitchen import Kitchen
@@ -80,6 +80,8 @@ class Player:
         """How often the jug to pour from was read and was not right."""
         self._jug_read: tuple[int, float, float] = (-1, 0.0, 0.0)
         """Layer of the jug read last, when, and what it read."""
+        self._lifted: int | None = None
+        """Layer of the jug that is out of the bath for a minute, without a word."""
 
     def delay(self) -> float:
         """Seconds from being told to having done it."""
@@ -246,20 +248,35 @@ class Player:
         After `PATIENCE` looks it is poured as it is.
         """
         read, at, celsius = self._jug_read
-        if read != layer or self.kitchen.now - at > JUST_READ:
+        lifted, typed = layer == self._lifted, read == layer and self.kitchen.now - at <= JUST_READ
+        if lifted or not typed:
             try:
                 celsius = self._read_jug(layer)
             except Trouble:
                 return True
-            file(self._reading(advice, "jug", celsius, layer))
         off = kelvin_outside(act.between or (celsius, celsius), celsius)
         self._waited += 1
+        if self._waited <= PATIENCE and 0 < off <= FALLS_SURELY:
+            # Lifted out for a minute or two until it is right: nobody tells anybody of that.
+            self._lift(layer)
+            return False
+        if off or not (lifted or typed):
+            # What is right is typed with its pour; of a jug that was let fall a little nothing is.
+            file(self._reading(advice, "jug", celsius, layer))
+        self._lift(None)
         if self._waited <= PATIENCE and off:
             self._stand(layer, "bath" if off < 0 else "bench", file)
             return False
         self._waited = 0
-        self._stand(layer, "bath", file)
         return True
+
+    def _lift(self, layer: int | None) -> None:
+        """Lift the jug of a layer out of the bath for a minute, and put the one back that was lifted before."""
+        if self._lifted is not None:
+            self.kitchen.jug_in_bath(self._lifted, True)
+        self._lifted = layer
+        if layer is not None:
+            self.kitchen.jug_in_bath(layer, False)
 
     def _demould(self, act: Act, file: File) -> None:
         came = {letter: RELEASES.get(self.kitchen.demould(letter), "stuck") for letter in act.moulds}

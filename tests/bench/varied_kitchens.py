@@ -467,7 +467,7 @@ def poured_when(case, heat, prior, rows, real, skin, rng, wrong):
         carries = either(opens.after(-last), firm.after(-last), known.crust).after(last)
         shown = w.closes_s is not None and np.isfinite(closes.likely)
         forecast = SimpleNamespace(
-            opens=opens, firm=firm, carries=carries, by_crust=known.crust > 0.5,
+            opens=opens, firm=firm, carries=carries, by_crust=known.crust > 0.5, crust=known.crust,
             best=_best(w, opens.likely, closes.likely if shown else None), empty=w.empty, why="", advice="",
             closes=closes.likely if shown else None, closes_spread=closes if shown else None,
         )  # fmt: skip

@@ -7,7 +7,8 @@ a person has to do.
 
 What counts as one press. Facts logged at one instant are one, as one answer, one Space or one "the same for all" files
 them, except what is typed digit by digit: every reading and every weight that is filed by itself is one of its own.
-(A weight that is typed with its pour is filed as that pour.) Moulds that did not look alike, or did not come out alike,
+(What a jug reads and what the scale says are typed with the pour, in one line, and filed with it; so are the weights of
+candles that are out together.) Moulds that did not look alike, or did not come out alike,
 took a key that says so and an answer each. The plan is drafted before the day and is not counted; the
 list before the heat is, and so is BEGIN THE DAY. Answers to the watch are filed by any key that does something else.
 """
@@ -78,4 +79,8 @@ def _same_press(before: Entry, entry: Entry) -> bool:
     if before.logged_at != entry.logged_at:
         return False
     alone = (*TYPED, ev.PlanFixed)
+    if isinstance(before.fact, ev.Reading) and isinstance(entry.fact, ev.Relieved | ev.Poured):
+        return before.fact.place == "jug"
+    if isinstance(before.fact, ev.Weighed) and isinstance(entry.fact, ev.Weighed):
+        return before.fact.what == entry.fact.what == "candle"
     return not isinstance(before.fact, alone) and not isinstance(entry.fact, alone)

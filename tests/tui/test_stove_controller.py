@@ -1139,6 +1139,46 @@ def test_a_pour_is_filed_with_its_weights_in_one_go(hands):
     assert "weight of" in hands.shown(), "what is on record is weighed as before"
 
 
+def test_what_the_jug_reads_is_filed_with_its_pour_in_one_line(hands):
+    plug_is_asked_for(hands)
+    hands.type("82.4j")
+    assert "Space and poured" in hands.shown()
+    hands.type(" ")
+    assert hands.shown().startswith("jug 82.4°, poured into A, weight: ▏ g")
+    hands.type("\r")
+    read, *poured = hands.said()[-3:]
+    assert (read.place, read.jug, read.celsius) == ("jug", 0, 82.4)
+    assert [(f.mould, f.part, f.kg) for f in poured] == [("A", "plug", None), ("B", "plug", None)]
+    hands.type("z")
+    assert not any(mould.pours for mould in hands.live.state.moulds.values())
+
+
+def test_the_weights_of_a_pour_follow_what_its_jug_reads(hands):
+    plug_is_asked_for(hands)
+    hands.type("82.4j 34 ")
+    assert hands.shown().startswith("jug 82.4°, poured into B, weight: 34 ▏ g")
+    hands.type("25\r")
+    assert [f.kg for f in hands.said() if isinstance(f, ev.Poured)] == [0.034, 0.025]
+    assert hands.live.state.readings[-1].celsius == 82.4
+
+
+def test_of_a_jug_that_is_too_hot_or_too_cold_only_the_reading_is_filed(hands):
+    plug_is_asked_for(hands)
+    for typed in ("88.9j \r", "60j 34 25\r"):
+        hands.type(typed)
+        if hands.controller.question is not None:
+            hands.type("y")
+        assert not [f for f in hands.said() if isinstance(f, ev.Poured)]
+        assert isinstance(hands.said()[-1], ev.Reading)
+
+
+def test_a_reading_alone_is_filed_by_enter_as_before(hands):
+    plug_is_asked_for(hands)
+    hands.type("82.4j\r")
+    assert not [f for f in hands.said() if isinstance(f, ev.Poured)]
+    assert hands.live.state.readings[-1].celsius == 82.4
+
+
 def test_what_one_answer_filed_is_taken_back_and_brought_back_together(hands):
     plug_is_asked_for(hands)
     hands.type("34w 25\r")
@@ -1164,3 +1204,21 @@ def test_a_weight_that_the_jug_never_held_is_asked_about_before_its_pour_is_file
     assert not [f for f in hands.said() if isinstance(f, ev.Poured)]
     hands.type("y")
     assert [f.kg for f in hands.said() if isinstance(f, ev.Poured)] == [0.034, 2.5]
+
+
+def test_candles_that_are_out_together_are_weighed_in_one_line(hands):
+    for letter in "AB":
+        hands.live.file(ev.Poured(mould=letter, layer=0, part="layer"), now=hands.now)
+    hands.wait(24 * 3600)
+    for letter in "AB":
+        hands.live.file(ev.Demoulded(mould=letter, release="dropped out"), now=hands.now)
+    hands.type("545w")
+    assert hands.shown().startswith("weight of A, its candle: 545")
+    hands.type(" 266")
+    assert hands.shown().startswith("weight of B, its candle: 545 266")
+    hands.type("\r")
+    if hands.controller.question is not None:
+        hands.type("y")
+    said = {f.mould: (round(f.kg, 6), f.what) for f in hands.said() if isinstance(f, ev.Weighed)}
+    assert said["A"] == (0.545, "candle")
+    assert len(said) == 2

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from pourday.guide.acts.act import Act, Choice, Question, Urgency
 from pourday.guide.acts.durations import HANDS
@@ -39,14 +40,27 @@ def next_jug(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: fl
     at_it = state.burner == "off" and any(now - jug.drawn_at < AT_JUGS for jug in state.jugs.values())
     if not missing:
         # Never a reason to put the flame out, but drawn while it is out anyway: one warm-up less.
-        at_it = at_it and not any(need.at + need.keeps - now < HANDS["jug"] for need in wanted)
+        others = [need for need in wanted if not is_plug(state, need)]
+        at_it = at_it and not any(need.at + need.keeps - now < HANDS["jug"] for need in others)
         following = _following(state) if at_it and outlook.warmer_than(outlook.pour_c - COOLER, now) else None
-        return [] if following is None else [_draw(outlook, following, now)]
+        if following is None:
+            return []
+        # A plug can wait for it, and then one flame serves the plug, the rest of its layer and the jug that waits.
+        act = _draw(outlook, following, now)
+        plugs = any(need.at <= now for need in wanted if need not in others)
+        plugs = plugs and all(drop.id in state.waived for drop in colour_drops(state, outlook, now, now))
+        return [replace(act, urgency=Urgency.QUICK) if plugs else act]
     need = min(missing, key=lambda n: (n.layer, n.at))
     at = need.at if need.at < float("inf") else now
     ready = _ready(state, outlook, now)
     first = float("inf") if still_out(state, outlook.sheet) else ready
     return [_draw(outlook, need.layer, max(ready, now, at - jug_lead(need)) if state.jugs else first)]
+
+
+def is_plug(state: State, need: PourNeed) -> bool:
+    """Whether a need is of plugs alone: they go into empty moulds, where no wax sets meanwhile."""
+    coming = [state.next_pour(letter) for letter in need.moulds]
+    return all(pour is not None and pour.part == "plug" for pour in coming)
 
 
 def _ready(state: State, outlook: Outlook, now: float) -> float:

@@ -22,6 +22,11 @@ estimate of ours."""
 OLDER = 0.18
 """Share of the age of a surface that was edge set before which it is not looked at again where no window closes: what took an
 hour is hardly another thing five minutes later. An estimate of ours."""
+SURE_OF_CRUST = 0.6
+"""How likely a person goes by the crust from which on they are sent to look for one. An estimate of ours."""
+CHANGED = 0.12
+"""Share of its age in which a surface that was too soft has become another one to the hand, where it may carry any moment. An
+estimate of ours."""
 LOOK_AHEAD = 15 * MINUTE
 """A mould is looked at this long before its window may close at the earliest. An estimate of ours."""
 WET_SHARE = 0.65
@@ -173,7 +178,15 @@ def look_at(forecast: MouldOutlook) -> float:
         return forecast.best
     opens = forecast.opens
     safe = max(opens.likely, min(opens.late, forecast.closes_spread.early - LOOK_AHEAD))
-    return min(forecast.best, max(forecast.carries.early, safe))
+    return max(min(forecast.best, max(forecast.carries.early, safe)), _crusted(forecast))
+
+
+def _crusted(forecast: MouldOutlook) -> float:
+    """Before when a person who is known to go by the crust is not sent to look: nine times in ten there is none. Never so late
+    that the window may be over; 0 for anybody else, and where no window is in sight."""
+    if forecast.crust < SURE_OF_CRUST or forecast.closes_spread is None:
+        return 0.0
+    return min(forecast.firm.early, max(forecast.opens.likely, forecast.closes_spread.likely - LOOK_AHEAD))
 
 
 def next_look(forecast: MouldOutlook, mould: MouldState, purpose: str, *, top_up: bool = False) -> Act:
@@ -183,9 +196,20 @@ def next_look(forecast: MouldOutlook, mould: MouldState, purpose: str, *, top_up
     first = forecast.best if top_up else look_at(forecast)
     due, closes, look = first, closing(forecast, mould), mould.look
     if look is not None and look.cue in TOO_SOON:
-        due = max(look.t + LOOK_SOONEST, _again(forecast, mould, look, first))
+        again = _again(forecast, mould, look, first)
+        due = max(look.t + _soonest(forecast, mould, look), again, 0.0 if top_up else _crusted(forecast))
     act = look_act(mould, due, forecast, closes, f"{purpose} {forecast.why}")
     return replace(act, caution=forecast.advice)
+
+
+def _soonest(forecast: MouldOutlook, mould: MouldState, look: LookAt) -> float:
+    """s after which a surface that was seen too soft is looked at again at the soonest: a share of its age, but no more than
+    half of what is left until shortly before its window closes."""
+    assert mould.last_pour is not None
+    step = CHANGED * (look.t - mould.last_pour.t)
+    if forecast.closes_spread is not None:
+        step = min(step, (forecast.closes_spread.likely - LOOK_AHEAD - look.t) / 2)
+    return max(LOOK_SOONEST, step)
 
 
 def _again(forecast: MouldOutlook, mould: MouldState, look: LookAt, first: float) -> float:

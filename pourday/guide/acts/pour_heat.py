@@ -40,6 +40,9 @@ SHARED = 3.0
 """K that the ranges of two moulds must share to be poured from one jug in one go. An estimate of ours."""
 READS_TO = 0.5
 """K that a reading is good to, by definition of the whole degrees it is shown in."""
+FALLS_SURELY = 3.0
+"""K above its range from which a jug that is lifted out falls within two minutes or so: it is poured then, and nobody reads it
+for that again. An estimate of ours."""
 WANTS_WAX = ("plug", "pour", "top-up", "decide", "look under")
 
 

@@ -41,12 +41,23 @@ def sized(act: Act, outlook: Outlook, now: float) -> Act:
         else:
             facts.append(fact)
     act = replace(act, records=tuple(facts))
+    says = _top_up_says(act, outlook, amounts, at) if act.kind == "top-up" else _says(act, outlook, amounts)
+    if not _goes_back(act, outlook):
+        return replace(act, says=says)
+    back = ev.JugStands(layer=act.layer or 0, where="bath")
     return replace(
-        act,
-        says=_top_up_says(act, outlook, amounts, at)
-        if act.kind == "top-up"
-        else _says(act, outlook, amounts),
+        act, says=tr("{says} Then stand the jug back in the bath.", says=says), records=(*act.records, back)
     )
+
+
+def _goes_back(act: Act, outlook: Outlook) -> bool:
+    """Whether the jug of a pour is out of the bath, and something will still be poured from it."""
+    state, layer = outlook.state, act.layer or 0
+    jug = state.jugs.get(layer)
+    if jug is None or jug.where == "bath" or jug.has_set:
+        return False
+    left = [state.remaining(letter)[letter in act.moulds :] for letter in state.moulds]
+    return any(pour.layer == layer for pours in left for pour in pours)
 
 
 def _on_scale(outlook: Outlook, fill: Amount) -> float:

@@ -122,8 +122,11 @@ def look_when_its_jug_is_hot(state: State, outlook: Outlook, act: Act, now: floa
     return replace(act, due=max(act.due, min(hot - LOOKED, latest)))
 
 
-def merge_same_acts(acts: Sequence[Act], now: float, fit: Callable[[Act], float] | None = None) -> list[Act]:
-    """Acts of the same kind on several moulds as one act, which has each mould's own weight and level.
+def merge_same_acts(
+    acts: Sequence[Act], now: float, fit: Callable[[Act], float] | None = None, told: str = ""
+) -> list[Act]:
+    """Acts of the same kind on several moulds as one act, which has each mould's own weight and level; `told` is the identity
+    of the act that was told last, which nobody is sent back from.
 
     `fit` says from when there is a jug fit to pour for an act (seconds since the epoch): a mould that can have its jug
     does not wait long for one that cannot.
@@ -134,7 +137,7 @@ def merge_same_acts(acts: Sequence[Act], now: float, fit: Callable[[Act], float]
             (
                 i
                 for i, other in enumerate(merged)
-                if _same_go(other, act, now) and (fit is None or _waits(other, act, fit, now))
+                if _same_go(other, act, now, told) and (fit is None or _waits(other, act, fit, now))
             ),
             None,
         )
@@ -155,7 +158,7 @@ def _waits(one: Act, other: Act, fit: Callable[[Act], float], now: float) -> boo
     return second - first <= LETS_FALL and soonest - now > IN_TIME + LETS_FALL
 
 
-def _same_go(one: Act, other: Act, now: float) -> bool:
+def _same_go(one: Act, other: Act, now: float, told: str) -> bool:
     """Whether two acts are done in one go."""
     if one.kind != other.kind or one.kind not in MERGED or one.layer != other.layer:
         return False
@@ -178,7 +181,7 @@ def _same_go(one: Act, other: Act, now: float) -> bool:
         first, second = sorted((one.due, other.due))
         if one.kind == "relief" or (one.closes is None and other.closes is None):
             # Holes, and the look before a top-up, keep: one walk for all of them, unless it is begun.
-            together = KEEPS_FOR if now < first else TOGETHER
+            together = TOGETHER if told in (str(one.id), str(other.id)) else KEEPS_FOR
     return second - first <= together and second <= soonest
 
 

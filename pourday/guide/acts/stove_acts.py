@@ -21,9 +21,13 @@ from pourday.guide.acts.stove_reads import read_cooling, read_lit, water_check
 from pourday.guide.outlook.jugs import MOMENT
 from pourday.guide.outlook.outlook import Outlook
 from pourday.session.state import LIT, State
+from pourday.times import MINUTE
 
 __all__ = ["SCENT", "burner_question", "stove_acts"]
 
+LOOK_AT_FLAME, BY_THEN = 22 * MINUTE, 2 * MINUTE
+"""s for which a low flame is left to itself, and so much longer where something calls to the stove by then: well within its
+watch. Estimates of ours."""
 NEVER_LEFT_OUT = ("burner?", "heat off")
 """What a person may put off, but what comes back as long as its cause is there."""
 
@@ -47,7 +51,7 @@ def stove_acts(state: State, outlook: Outlook, moulds: Sequence[Act], now: float
         asked = [act for act in acts if act.kind == "read"]
         acts = [replace(act, due=min(act.due, soonest)) if act in asked else act for act in acts]
         acts += lit if not asked else []
-        acts.append(water_check(state, outlook))
+        acts.append(_seen_in_passing(state, water_check(state, outlook), [*moulds, *acts], now))
     elif not any(act.kind in ("heat on", "heat low") and act.due <= now for act in acts):
         cooling = read_cooling(state, outlook, wanted, now)
         # The same reading is wanted once, and by whichever wants it sooner.
@@ -65,6 +69,16 @@ def _out_before_jugs(state: State, acts: Sequence[Act]) -> list[Act]:
     if not offs:
         return [*acts, turn_off(OUT_FOR_JUGS, jug.due - MOMENT)]
     return [replace(act, due=max(act.due, offs[0].due + MOMENT)) if act is jug else act for act in acts]
+
+
+def _seen_in_passing(state: State, water: Act, others: Sequence[Act], now: float) -> Act:
+    """The look at the bath, made sooner over a low flame that nobody had to come to for a while: whoever looks at the water
+    sees the flame as well. What has to be done there soon in any case does as well."""
+    if state.burner != "low":
+        return water
+    unseen = max(state.heard_at, state.burner_since) + LOOK_AT_FLAME
+    comes = now < unseen + BY_THEN and any(act.due <= max(unseen, now) + BY_THEN for act in others)
+    return water if comes or water.due <= unseen else replace(water, due=unseen)
 
 
 def hands_free(state: State, outlook: Outlook, moulds: Sequence[Act], now: float) -> float:

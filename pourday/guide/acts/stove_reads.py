@@ -47,15 +47,13 @@ An estimate of ours."""
 SMALL = 0.3
 """kg in the fullest vessel below which a full flame takes wax from set to its ceiling in ten minutes, so that it is read as
 often as molten wax. An estimate of ours."""
-READ_LOW = 22 * MINUTE
-"""s between readings over a low flame that was read before: it moves little. Well within its watch. An estimate of
-ours."""
+READ_LOW = 44 * MINUTE
+"""s between readings over a low flame that was read before: what it does is known, so that the forecast says when the wax may
+come near its ceiling; within the time in which a thermometer is missed. An estimate of ours."""
 READ_LOW_FIRST, READ_LOW_HOT = 10 * MINUTE, 4 * MINUTE
 """The first time on a stove whose low flame nobody has read yet: how strong it is differs from hob to hob by more than a
 forecast can tell; where the wax may come near its ceiling by then, the second, or as long again as it has burned. Estimates
 of ours."""
-READ_LOW_SURE, SURE_K = 44 * MINUTE, 8.0
-"""The same where the forecast spreads over so few K until then. An estimate of ours."""
 LOW_WARMS_BY = 8.0
 """K below its target from which a jug over a low flame is warmed and not held. An estimate of ours."""
 READ_LOW_SOONEST = 6 * MINUTE
@@ -141,17 +139,13 @@ def _time_to_turn_down(pot: PotForecast, ceiling_c: float, since: float) -> floa
 
 def _low_due(state: State, outlook: Outlook, target: float, since: float) -> float:
     """When a low flame wants the wax read: now and then, and before it may be at its ceiling."""
-    due = since + (READ_LOW if _low_was_read(state) else _unknown_low(state, outlook, since))
-    if _low_was_read(state) and _is_sure(outlook, since + READ_LOW_SURE):
-        # Whoever was at the stove for something else has seen that all is well.
-        due = min(since + READ_LOW_SURE, max(since, state.heard_at) + READ_LOW)
+    known = _low_was_read(state)
+    due = since + (READ_LOW if known else _unknown_low(state, outlook, since))
     near = outlook.ceiling_c - LOW_NEAR_CEILING
     if outlook.pot is not None and outlook.pot.at(since)[1] < target - LOW_WARMS_BY:
         # It is warmed, not held: how strong a low flame is, the readings show; on some hobs three kelvin a minute.
-        warmed = outlook.pot_reaches(target - LOW_WARMS_BY).early
-        # A known flame that keeps it just there is not read for that again and again.
-        if warmed >= since + READ_SOONEST or not _low_was_read(state):
-            due = min(due, max(warmed, since + READ_SOONEST))
+        if not known:
+            due = min(due, max(outlook.pot_reaches(target - LOW_WARMS_BY).early, since + READ_SOONEST))
         near = outlook.ceiling_c - NEAR_CEILING
     return min(due, max(outlook.pot_reaches(near).early, since + READ_NEAR))
 
@@ -184,14 +178,6 @@ def _low_was_read(state: State) -> bool:
             # It was another flame before that.
             return False
     return False
-
-
-def _is_sure(outlook: Outlook, at: float) -> bool:
-    """Whether the forecast is narrow until then, and its hot side keeps below the ceiling."""
-    if outlook.pot is None:
-        return False
-    low, _, high = outlook.pot.at(at)
-    return high - low <= SURE_K and high < outlook.ceiling_c - LOW_NEAR_CEILING
 
 
 def heated_since(state: State) -> float:

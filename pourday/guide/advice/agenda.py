@@ -10,7 +10,7 @@ from pourday.guide.acts.bath_on_the_way import with_water
 from pourday.guide.acts.heat_plan import delay_until_jug_fits, fit_from, jug_reading
 from pourday.guide.acts.mould_acts import mould_acts
 from pourday.guide.acts.pour_effect import with_remelt
-from pourday.guide.acts.pour_heat import kelvin_outside, pour_range, wanted_c, with_pour_range
+from pourday.guide.acts.pour_heat import FALLS_SURELY, kelvin_outside, pour_range, wanted_c, with_pour_range
 from pourday.guide.acts.pour_size import sized
 from pourday.guide.acts.sharing import (
     collision,
@@ -61,11 +61,15 @@ def agenda(
         delay_for_shared_jug(state, outlook, [with_pour_range(state, outlook, act) for act in of_moulds]),
         now,
         lambda act: now if act.between is None else fit_from(state, outlook, act, now),
+        state.told.act if state.told is not None else "",
     )
     stove = stove_acts(state, outlook, moulds, now)
     if too_much and not state.burner_spans:
         stove = [replace(a, caution=f"{too_much} {a.caution}") if a.kind == "heat on" else a for a in stove]
     end = day_end(state, outlook, moulds, persons, now, far)
+    finish = _finish(state, outlook, moulds, now)
+    if finish:
+        moulds = []
     moulds = _with_news(_in_order(state, outlook, moulds, now), state, outlook, now)
     moulds = [look_when_its_jug_is_hot(state, outlook, act, now) for act in moulds]
     moulds = [
@@ -73,7 +77,7 @@ def agenda(
         for act in moulds
     ]
     stove = with_water(state, outlook, [*moulds, *stove], now)
-    acts = [*stove, *timer_acts(state, now), *end, *_finish(state, outlook, moulds, now)]
+    acts = [*stove, *timer_acts(state, now), *end, *finish]
     acts = [*with_dates(far, acts, now), *far_acts(far, acts, now)]
     return tuple(sorted(acts, key=lambda act: (act.due, act.urgency, str(act.id))))
 
@@ -109,7 +113,8 @@ def _worded(act: Act, outlook: Outlook, now: float) -> Act:
         return act
     jug = jug_reading(outlook.state, act.layer or 0, now)
     read = jug.celsius if jug is not None else None
-    if jug is not None and act.due <= now and _jug_off_range(act, outlook, read):
+    over = kelvin_outside(pour_range(outlook.state, outlook, act), read) if read is not None else 0.0
+    if jug is not None and act.due <= now and over and not 0 < over <= FALLS_SURELY:
         # It had time to fall or to warm since; what it is now only the thermometer says.
         when = tr(
             "The jug read {degrees} at {clock}: read it again before you pour.",
@@ -118,7 +123,14 @@ def _worded(act: Act, outlook: Outlook, now: float) -> Act:
         )
         return replace(_said(act, outlook), caution=f"{when} {act.caution}")
     act = with_remelt(act, outlook, now, read)
-    cautions = (_jug_off_range(act, outlook, read), _what_it_does(act, outlook, now, read), act.caution)
+    if over > 0 and act.due > now:
+        # A wait says no cautions: what has to be done meanwhile stands in its sentence.
+        act = replace(act, says=f"{_jug_off_range(act, outlook, read)} {act.says}")
+    cautions = (
+        "" if over > 0 else _jug_off_range(act, outlook, read),
+        _what_it_does(act, outlook, now, read),
+        act.caution,
+    )
     return replace(_said(act, outlook), caution=" ".join(caution for caution in cautions if caution))
 
 
@@ -170,34 +182,43 @@ def _what_it_does(act: Act, outlook: Outlook, now: float, read: float | None) ->
     return " ".join(said)
 
 
-def _is_open(state: State, mould: MouldState) -> bool:
-    """Whether a candle is not out of its mould; of one that stays in its vessel, whether its cure goes on."""
+def _is_open(state: State, mould: MouldState, cured: str) -> bool:
+    """Whether a candle is not out of its mould; of one that stays in its vessel, whether its cure goes on. `cured` has the
+    letters of those that may be tested."""
     if stays(state.plan, mould.letter):
-        return ActId("cure", mould.letter) not in state.waived
+        return mould.letter not in cured and ActId("cure", mould.letter) not in state.waived
     return mould.demoulded_at is None
 
 
 def _finish(state: State, outlook: Outlook, moulds: Sequence[Act], now: float) -> list[Act]:
-    """The last act of all, once every mould on the bench is out and cured; nothing before."""
+    """The last act of all, once every mould on the bench is out and cured; nothing before. That the last of them may be tested
+    is said with it."""
+    cures = [act for act in moulds if act.kind == "cure" and act.due <= now]
+    cured = "".join(act.moulds for act in cures)
     here = [m for m in state.moulds.values() if m.letter in on_bench(state)]
     used = [m for m in here if not state.given_up(m.letter)]
-    if not here or moulds or any(_is_open(state, mould) for mould in used):
+    if not here or len(cures) < len(moulds) or any(_is_open(state, mould, cured) for mould in used):
         return []
     names = letters("".join(sorted(m.letter for m in used))) or tr("The moulds")
     balance = f"{balance_words(state)}." if any(m.pours for m in used) else ""
+    tested = " ".join(dict.fromkeys(act.says for act in cures)) or tr(
+        "{names} may be burn-tested; ready to give after {days} of cure.",
+        names=names,
+        days=days(outlook.cure_days[1]),
+    )
     return [
         Act(
             id=ActId("finish"),
             kind="finish",
             word=tr("FINISH"),
             says=tr(
-                "{names} may be burn-tested; ready to give after {days} of cure. “Done” closes the record; it stays to be read and repeated. {balance}",
-                names=names,
-                days=days(outlook.cure_days[1]),
+                "{tested} “Done” closes the record; it stays to be read and repeated. {balance}",
+                tested=tested,
                 balance=balance,
             ).rstrip(),
             why=tr("Nothing of this session is open any more."),
             due=now,
+            caution=cures[0].caution if cures else "",
             records=(ev.Finished(),),
             urgency=Urgency.LAST,
         )

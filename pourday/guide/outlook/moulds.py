@@ -52,8 +52,8 @@ class MouldOutlook:
     carries: Quantiles
     """When this person will say that it carries: one says so as soon as it has set (`opens`), another once it has a
     crust (`firm`)."""
-    by_crust: bool
-    """Whether `carries` goes by the crust, as is likelier of this person."""
+    crust: float
+    """How likely they go by the crust, 0 to 1."""
     best: float
     """A good time to pour, likely."""
     closes: float | None
@@ -78,6 +78,11 @@ class MouldOutlook:
     def at(self, t: float) -> float:
         """A time of day (seconds since the epoch) as seconds on the clock of the pours."""
         return t - self.heat.first_pour_t
+
+    @property
+    def by_crust(self) -> bool:
+        """Whether `carries` goes by the crust, as is likelier of this person."""
+        return self.crust > 0.5
 
     @property
     def likely(self) -> MouldRun:
@@ -200,7 +205,7 @@ def _outlook(
         opens=opens,
         firm=_later(opens, firm),
         carries=_later(opens, carries),
-        by_crust=by_crust,
+        crust=known.crust,
         best=_best(likely, opens.likely, closes.likely if shown else None),
         closes=closes.likely if shown else None,
         closes_spread=closes if shown else None,

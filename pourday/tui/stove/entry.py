@@ -42,7 +42,10 @@ class Target:
     jug: int | None = None
     """The layer whose jug it is; None where there is none."""
     pours: str = ""
-    """Of a weight, the moulds of the pour that the sentence asks for: it is filed as that pour."""
+    """The moulds of the pour that the sentence asks for: a weight is filed as that pour, and what its jug reads can be filed
+    with it."""
+    candles: str = ""
+    """The moulds whose candles are out and not weighed yet, where there are several: their weights are typed in one line."""
 
     @property
     def name(self) -> str:
@@ -74,7 +77,8 @@ class PendingNumber:
                     typed=self.text,
                 ),
             )
-        if len(self.text) >= max(LONGEST, A_WEIGHT * len(self.target.pours) if self.target else 0):
+        several = len(self.target.pours or self.target.candles) if self.target else 0
+        if len(self.text) >= max(LONGEST, A_WEIGHT * (several + 1) if several else 0):
             return self, tr("A reading has no more than {longest} characters. Esc drops it.", longest=LONGEST)
         return replace(self, text=self.text + character), ""
 
@@ -83,8 +87,9 @@ class PendingNumber:
         return replace(self, unit="") if self.unit else replace(self, text=self.text[:-1])
 
     def temperature(self, units: Units, place: str) -> Temperature:
-        """The reading. Raises `Trouble` for what is none."""
-        return read_temperature(self.text + self.unit, units, "room" if place == "room" else "wax")
+        """The reading, which is the first of what is typed. Raises `Trouble` for what is none."""
+        first = self.text.split()[0] if self.text.split() else self.text
+        return read_temperature(first + self.unit, units, "room" if place == "room" else "wax")
 
     def weight(self, units: Units) -> tuple[float, str]:
         """kg and the text with its unit. Raises `Trouble` for what is no weight."""
@@ -96,21 +101,36 @@ class PendingNumber:
         kg = read_mass(self.text, units).value
         return kg, f"{self.text} {'g' if units == 'metric' else 'oz'}"
 
-    def weights(self, units: Units) -> list[float]:
-        """kg of the weights typed one after the other. Raises `Trouble` where one of them is none."""
-        return [replace(self, text=text).weight(units)[0] for text in self.text.split()]
+    @property
+    def with_pour(self) -> bool:
+        """Whether Space was pressed after what a jug reads, so that its pour is filed with it."""
+        return self.target is not None and self.target.place == "jug" and " " in self.text
+
+    def weights(self, units: Units) -> list[tuple[float, str]]:
+        """(kg, the text with its unit) of the weights typed one after the other, behind a reading or not. Raises `Trouble`
+        where one of them is none."""
+        after = 1 if self.target is not None and self.target.place == "jug" else 0
+        texts = self.text.split()[after:]
+        return [PendingNumber(text=text, unit="" if after else self.unit).weight(units) for text in texts]
 
 
 def targets(state: State, act: Act | None) -> list[Target]:
     """Every place a reading can be of, the one the sentence asks for first."""
-    jugs = [Target("jug", jug=layer) for layer in standing_jugs(state)] or [Target("jug")]
+    pours = act.moulds if act is not None and act.kind in POURS else ""
+    jugs = [
+        Target("jug", jug=layer, pours=pours if act is not None and act.layer == layer else "")
+        for layer in standing_jugs(state)
+    ] or [Target("jug")]
     places = [_asked_for(state, act, jugs)] if act is not None else []
     places += [Target("pot"), *jugs]
     letters = sorted(letter for letter, mould in state.moulds.items() if mould.pours)
     if act is not None and act.kind in POURS:
         places.append(Target("weight", act.moulds[:1], pours=act.moulds))
     newest = max(letters, key=lambda x: state.moulds[x].pours[-1].t, default=None)
-    if newest is not None:
+    out = "".join(x for x in letters if state.moulds[x].demoulded_at and state.moulds[x].candle_kg is None)
+    if len(out) > 1:
+        places.append(Target("weight", out[0], candles=out))
+    elif newest is not None:
         places.append(Target("weight", newest))
     places += [Target("surface", letter) for letter in letters]
     places += [Target("weight", letter) for letter in letters if letter != newest]

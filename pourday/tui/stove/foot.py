@@ -112,13 +112,16 @@ def _asked(stove: StoveController, cells: int) -> tuple[Line, ...]:
 def _typed(stove: StoveController, cells: int) -> tuple[Line, ...]:
     """The digits with their place and unit, and beside them the letters that choose another place; those that have no
     room there stand below."""
-    target = stove.target()
     metric = stove.live.state.plan.units == "metric"
-    if target.place == "weight":
+    if stove.target().place == "weight" or stove.entry.with_pour:
         unit = "g" if metric else "oz"
     else:
         unit = f"°{stove.entry.unit.upper() or ('C' if metric else 'F')}"
-    rows: list[Line] = [((f"{stove.target_name()}: ", "soft"), (f"{stove.entry.text}▏ {unit}", "glow bold"))]
+    name, text = stove.target_name(), stove.entry.text
+    if stove.entry.with_pour:
+        head, _, text = text.partition(" ")
+        name = tr("jug {head}°, {name}", head=head, name=name)
+    rows: list[Line] = [((f"{name}: ", "soft"), (f"{text}▏ {unit}", "glow bold"))]
     for letter, place in stove.place_letters():
         more = hint(letter, place)
         if width((*rows[-1], *more)) + 2 > cells:
@@ -135,11 +138,13 @@ def _keys(stove: StoveController, cells: int, keys: KeyMap, flash: bool) -> Line
             cells,
         )
     if stove.entry.text:
-        several = len(stove.target().pours) > 1
+        target = stove.target()
+        further = tr("next mould") if target.place == "weight" or stove.entry.with_pour else tr("and poured")
+        several = len(target.pours or target.candles) > 1 or (target.place == "jug" and target.pours)
         return listed(
             (
                 ("Enter", tr("files")),
-                *((("Space", tr("next mould")),) if several else ()),
+                *((("Space", further),) if several else ()),
                 ("c f", tr("unit")),
                 ("Esc", tr("drops")),
                 (tr("a letter"), tr("where it was read")),

@@ -9,6 +9,7 @@ import msgspec
 
 from pourday.errors import Trouble
 from pourday.guide.acts.act import Choice, Question, awaits
+from pourday.guide.acts.pour_heat import kelvin_outside
 from pourday.guide.acts.pour_size import POURS
 from pourday.guide.acts.weighing import pour_question, poured_with, weight_name, weight_question
 from pourday.guide.outlook.plausible import impossible
@@ -119,9 +120,11 @@ class PendingInput:
         return None
 
     def _next_weight(self) -> bool:
-        """Whether Space goes on to the weight of the next mould of the same pour."""
-        known = self.entry.text.split()
-        return 0 < len(known) < len(self.target().pours) and not self.entry.text.endswith(" ")
+        """Whether Space goes on to the weight of the next mould of the same pour; after what the jug reads, to the first."""
+        known, target = self.entry.text.split(), self.target()
+        numbers = len(target.pours or target.candles)
+        numbers += 1 if target.pours and target.place == "jug" else 0
+        return 0 < len(known) < numbers and not self.entry.text.endswith(" ")
 
     def places(self) -> list[Target]:
         """Where digits can go now, the likeliest first."""
@@ -134,13 +137,17 @@ class PendingInput:
 
     def name_of(self, target: Target) -> str:
         """Where digits go, as it stands beside them; of a weight, which pour it would be of."""
+        at = len(self.entry.text.split(" ")) - (2 if target.place == "jug" else 1)
+        if target.pours and at >= 0:
+            letter = target.pours[min(at, len(target.pours) - 1)]
+            return tr("poured into {letter}, weight", letter=letter)
         if target.jug is not None and len(self._recorder.live.state.jugs) > 1:
             return called_jug(self._recorder.live.state.plan, target.jug)
-        if target.pours:
-            at = min(len(self.entry.text.split(" ")), len(target.pours)) - 1
-            return tr("poured into {letter}, weight", letter=target.pours[at])
         if target.place != "weight":
             return target.name
+        if target.candles:
+            letter = target.candles[min(at, len(target.candles) - 1)]
+            return tr("weight of {weight_name}", weight_name=weight_name(self._recorder.live.state, letter))
         return tr("weight of {weight_name}", weight_name=weight_name(self._recorder.live.state, target.mould))
 
     def letters(self) -> dict[str, list[Target]]:
@@ -187,17 +194,18 @@ class PendingInput:
     def _file_entry(self, now: float) -> Question | None:
         """File the number typed, as a weight or a reading; a question back where it could be °C or °F."""
         target, state = self.target(), self._recorder.live.state
+        with_pour, facts = self.entry.with_pour, tuple[ev.Fact, ...]()
         try:
-            if target.pours:
-                return self._file_pours(target, now)
             if target.place == "weight":
-                return self._file_weight(target, now)
+                return self._file_pours(target, now) if target.pours else self._file_weight(target, now)
             reading = self.entry.temperature(state.plan.units, target.place)
+            if with_pour:
+                facts = self._poured(target)
         except Trouble as trouble:
             self._recorder.message = str(trouble)
             self.entry = PendingNumber(target=self.entry.target)
             return None
-        typed = self.entry.text
+        typed = self.entry.text.split()[0]
         self.entry = PendingNumber()
         if self._asked_elsewhere(target):
             # Its question says where this one was read; the next number goes where the sentence asks for it.
@@ -205,9 +213,46 @@ class PendingInput:
         if reading.doubt:
             return self._unit_question(target, typed, now)
         doubted = self._place_question(reading, target, now) or self._probe_question(reading, target, now)
+        if doubted is None and with_pour:
+            return self._file_read_and_poured(reading, target, facts, now)
         if doubted is None:
             self._file_reading(reading.celsius, reading.typed, target, now)
         return doubted
+
+    def _file_read_and_poured(
+        self, reading: Temperature, target: Target, poured: tuple[ev.Fact, ...], now: float
+    ) -> Question | None:
+        """File what a jug read at its pour together with that pour; only the reading where the jug was too hot or too cold for
+        it. A question back where a weight can hardly be."""
+        first = self._recorder.advice.now
+        between = first.act.between if first is not None else None
+        if between is not None and kelvin_outside(between, reading.celsius):
+            self._file_reading(reading.celsius, reading.typed, target, now)
+            low, high = (show_temperature(c, self._recorder.live.state.plan.units, 0) for c in between)
+            self._recorder.message = tr(
+                "{message} It may be poured at {low} to {high}: no pour was filed.",
+                message=self._recorder.message,
+                low=low,
+                high=high,
+            )
+            return None
+        facts = (self._reading(reading.celsius, reading.typed, target, now), *poured)
+        asks = pour_question(self._recorder.live.state, self._recorder.advice.outlook, facts, now)
+        if asks is None:
+            self._recorder.file_all(facts, now)
+        return asks
+
+    def _poured(self, target: Target) -> tuple[ev.Fact, ...]:
+        """What the pour of a target puts on record, with the weights that were typed of it. Raises `Trouble` for what is no
+        weight, or where that pour is not asked for any more."""
+        first = self._recorder.advice.now
+        kgs = self.entry.weights(self._recorder.live.state.plan.units)
+        if first is None or first.act.moulds != target.pours or first.act.kind not in POURS:
+            raise Trouble(
+                tr("The pour into {letters} is not asked for any more.", letters=letters(target.pours)),
+                instead=tr("w again weighs a pour that is on record."),
+            )
+        return poured_with(first.act, [kg for kg, _ in kgs]) if kgs else first.act.records
 
     def _probe_question(self, reading: Temperature, target: Target, now: float) -> Question | None:
         """Asks which of the two counts, where a probe on a wire says otherwise of the same place. None where no
@@ -323,6 +368,8 @@ class PendingInput:
     def _file_weight(self, target: Target, now: float) -> Question | None:
         """File a typed weight; a question back where it may be another pour's or can hardly be. Raises `Trouble` for one
         that cannot be read."""
+        if target.candles:
+            return self._file_candles(target, now)
         state = self._recorder.live.state
         kg, typed = self.entry.weight(state.plan.units)
         self.entry = PendingNumber()
@@ -332,17 +379,25 @@ class PendingInput:
             self._recorder.message = tr("{name}: {typed} filed.", name=name, typed=typed)
         return asks
 
+    def _file_candles(self, target: Target, now: float) -> Question | None:
+        """File what several candles weigh, one after the other; of the first that can hardly be it is asked, and the others are
+        filed. Raises `Trouble` for what is no weight."""
+        state, outlook = self._recorder.live.state, self._recorder.advice.outlook
+        weights = list(zip(target.candles, self.entry.weights(state.plan.units), strict=False))
+        self.entry = PendingNumber()
+        asks = [weight_question(state, outlook, letter, kg, typed) for letter, (kg, typed) in weights]
+        facts = [
+            weight_of(state, letter, kg, typed)
+            for (letter, (kg, typed)), doubted in zip(weights, asks, strict=True)
+            if doubted is None
+        ]
+        self._recorder.file_all(tuple(facts), now)
+        return next((doubted for doubted in asks if doubted is not None), None)
+
     def _file_pours(self, target: Target, now: float) -> Question | None:
         """File the pour that the sentence asks for with what was weighed of it, mould by mould; a question back where a
         weight can hardly be. Raises `Trouble` for what is no weight, or where that pour is not asked for any more."""
-        state, first = self._recorder.live.state, self._recorder.advice.now
-        kgs = self.entry.weights(state.plan.units)
-        if first is None or first.act.moulds != target.pours or first.act.kind not in POURS:
-            raise Trouble(
-                tr("The pour into {letters} is not asked for any more.", letters=letters(target.pours)),
-                instead=tr("w again weighs a pour that is on record."),
-            )
-        facts = poured_with(first.act, kgs)
+        state, facts = self._recorder.live.state, self._poured(target)
         self.entry = PendingNumber()
         asks = pour_question(state, self._recorder.advice.outlook, facts, now)
         if asks is None:

@@ -5,15 +5,16 @@ from __future__ import annotations
 from typing import Any
 
 from pourday.guide.acts.durations import HOLD_LOW
-from pourday.guide.acts.flame_effect import holds, low_is_weak
+from pourday.guide.acts.flame_effect import full_runs_over, holds, low_is_weak
 from pourday.guide.acts.flame_full import full_flame_acts
-from pourday.guide.acts.flame_low import low_flame_acts
-from pourday.guide.acts.flame_out import flame_out_acts
+from pourday.guide.acts.flame_low import NEARLY, low_flame_acts
+from pourday.guide.acts.flame_out import GIVES_FOR, flame_out_acts
 from pourday.guide.acts.flame_turns import back_in_the_bath, first_need, turn_off
 from pourday.guide.acts.flame_up import heat_on
 from pourday.guide.acts.heat_plan import PourNeed
 from pourday.session import events as ev
 from pourday.times import MINUTE
+from tests.guide.conftest import reading
 from tests.guide.facts import both_jugs
 
 Day = Any  # the `Told` of conftest.py
@@ -79,3 +80,56 @@ def test_the_burner_is_lit_first_for_whichever_pour_wants_it_first(day: Day) -> 
     assert only is not None
     assert day.t(120) <= on.due < only.due <= late.at
     assert heat_on(day.state, day.outlook(120), [second_colour(NEVER)], day.t(120)) is None
+
+
+def asked_for(day: Day, minute: float, least: float) -> set[str]:
+    """What a low flame is asked to do for a pour that waits and whose bath should have at least so many °C."""
+    now = day.t(minute)
+    waits = PourNeed(now - MINUTE, "AB", 1, 86.0, drawn=True, least=least, hurry=True)
+    return {act.kind for act in low_flame_acts(day.state, day.outlook(minute), [waits], now, now)}
+
+
+def test_a_bath_that_is_nearly_warm_enough_is_not_turned_up_for(day: Day) -> None:
+    """A low flame that holds 76 °C, read four times: a little less than what is wanted does, two kelvin less does not."""
+    both_jugs(day).at(56, ev.BurnerSet(state="low"))
+    for minute, celsius in ((70, 77.0), (80, 76.6), (90, 76.2), (100, 75.8)):
+        day.at(minute, ev.Reading(place="jug", celsius=celsius, jug=1))
+    assert day.outlook(100.5).pot is not None
+    is_likely = day.outlook(100.5).pot.at(day.t(100.5))[1]
+    assert asked_for(day, 100.5, is_likely + NEARLY - 0.3) == set()
+    assert asked_for(day, 100.5, is_likely + NEARLY + 0.3) == {"heat on"}
+
+
+def test_a_full_flame_runs_over_a_hot_bath_and_not_over_one_that_has_cooled(day: Day) -> None:
+    """Two minutes of a full flame under a bath of 74 °C take what is in it near its ceiling of 93, and not one of 57."""
+    both_jugs(day)
+    over = {m: full_runs_over(day.outlook(m), second_colour(day.t(m)), day.t(m)) for m in (60, 100)}
+    assert over == {60: True, 100: False}
+    # A whole pot of wax takes far more heat than a jug.
+    pot = PourNeed(day.t(60), "AB", 1, 84.0, drawn=False)
+    assert not full_runs_over(day.outlook(60), pot, day.t(60))
+
+
+def test_a_full_flame_that_would_run_over_waits_for_what_a_low_one_that_nobody_read_does(day: Day) -> None:
+    both_jugs(day).at(56, ev.BurnerSet(state="low"))
+    assert full_runs_over(day.outlook(58), second_colour(day.t(58)), day.t(58))
+    assert asked_for(day, 58, 84.0) == set()
+    for minute in (66, 76):
+        day.at(minute, ev.Reading(place="jug", celsius=77.0, jug=1))
+    # Read, it is known to be too weak: then it is turned up all the same.
+    assert full_runs_over(day.outlook(77), second_colour(day.t(77)), day.t(77))
+    assert asked_for(day, 77, 84.0) == {"heat on"}
+
+
+def test_a_bath_that_was_put_out_at_its_ceiling_is_left_to_give_its_heat_for_a_while(day: Day) -> None:
+    """A pot that is read at 84 °C beside a bath that is hotter, and wanted at 91: not lit again for ten minutes."""
+    day.at(0, ev.BurnerSet(state="on"), ev.Waived(act="jug 0"))
+    day.at(4, reading(55.0)).at(7, reading(78.0)).at(7.2, ev.BurnerSet(state="off")).at(11.2, reading(84.0))
+    asked = {}
+    for minute in (11.7, 7.2 + GIVES_FOR / MINUTE - 0.4, 7.2 + GIVES_FOR / MINUTE + 0.4):
+        now = day.t(minute)
+        need = PourNeed(now, "AB", 0, 91.0, drawn=False)
+        assert full_runs_over(day.outlook(minute), need, now)
+        acts = flame_out_acts(day.state, day.outlook(minute), [need], now, now)
+        asked[minute] = [(act.kind, act.due > now) for act in acts]
+    assert list(asked.values()) == [[("heat on", True)], [("heat on", True)], [("heat on", False)]]

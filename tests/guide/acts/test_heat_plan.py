@@ -8,9 +8,9 @@ from typing import Any
 import pytest
 
 from pourday.guide.acts.durations import JUG_HOT
-from pourday.guide.acts.heat_plan import fit_from, needs
+from pourday.guide.acts.heat_plan import FIRST_KEEPS, POUR_KEEPS, fit_from, needs
 from pourday.guide.acts.mould_acts import mould_acts
-from pourday.guide.acts.pour_heat import SHARED, hottest_c, pour_range
+from pourday.guide.acts.pour_heat import SHARED, hottest_c, pour_range, with_pour_range
 from pourday.guide.advice.agenda import order_now
 from pourday.guide.outlook.room import next_top_up
 from pourday.session import events as ev
@@ -223,3 +223,25 @@ def test_a_jug_lifted_out_hot_says_nothing_of_the_bath_until_it_stands_in_it_aga
     before = both_firm.outlook(141).pot.at(both_firm.t(141))[1]
     both_firm.at(141, jug(80.0))
     assert both_firm.outlook(141).pot.at(both_firm.t(141))[1] == pytest.approx(before, abs=0.5)
+
+
+def keeps(day: Day, minute: float) -> dict[str, float]:
+    """s that the next pour of each mould may wait for a jug that warms slowly."""
+    outlook = day.outlook(minute)
+    moulds = [with_pour_range(day.state, outlook, act) for act in mould_acts(day.state, outlook)]
+    return {need.moulds: need.keeps for need in needs(day.state, outlook, moulds, day.t(minute))}
+
+
+def test_the_first_wax_of_a_mould_can_wait_longer_for_its_jug_than_a_layer_onto_another(day: Day) -> None:
+    """Nothing sets in an empty mould: a slow low flame may warm its jug; onto a plug or a layer it has twelve minutes at most,
+    and into a short window none."""
+    day.melted().jug(38, 0).at(39, jug(66.0))
+    assert keeps(day, 39.5) == {"A": FIRST_KEEPS, "B": FIRST_KEEPS}
+    assert FIRST_KEEPS > POUR_KEEPS
+    day.plugged(45).sealed(55).at(56, jug(66.0))
+    assert max(keeps(day, 56.5).values()) <= POUR_KEEPS
+
+
+def test_no_first_wax_waits_for_a_jug_that_is_warm(day: Day) -> None:
+    day.melted().jug(38, 0).at(39, jug(83.0))
+    assert keeps(day, 39.5) == {"A": 0.0, "B": 0.0}

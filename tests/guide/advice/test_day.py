@@ -66,8 +66,15 @@ THE_DAY: list[tuple[str, Callable[[Day], Day], float, str, tuple[str, ...]]] = [
         "SHADE RUST",
         ("set on white paper",),
     ),
-    ("colour seen", lambda d: d.melted().jug(38, 0), 38.5, "PLUG A B", ("34 g into A", "25 g into B")),
-    # While the plug sets and the flame is out: one warm-up does for both colours.
+    # While the flame is out: one warm-up does for both colours, and a plug can wait.
+    ("colour seen", lambda d: d.melted().jug(38, 0), 38.5, "JUG CREAM", ("into a jug for cream",)),
+    (
+        "both jugs",
+        lambda d: d.melted().jug(33, 0).jug(36, 1),
+        36.5,
+        "PLUG A B",
+        ("34 g into A", "25 g into B"),
+    ),
     ("plugged", _under_a, 40.5, "JUG CREAM", ("into a jug for cream",)),
     (
         "plugged and hot",
@@ -134,7 +141,7 @@ THE_DAY: list[tuple[str, Callable[[Day], Day], float, str, tuple[str, ...]]] = [
             _two_layers(d).topped_up().at(DAY, *(ev.Demoulded(mould=x, release="dropped out") for x in "AB"))
         ),
         2 * DAY + 1,
-        "TEST A B",
+        "FINISH",
         (
             "A has cured 1 day and may be burn-tested; ready to give from",
             "B has cured 1 day and may be burn-tested; ready to give from",
@@ -195,10 +202,10 @@ def test_moulds_that_are_not_ready_together_are_poured_apart(day: Day) -> None:
 
 
 def test_done_files_what_was_asked_and_the_guide_goes_on(day: Day) -> None:
-    day.melted().jug(38, 0)
-    day.at(39, *day.now(39).act.records)
+    day.melted().jug(38, 0).jug(41, 1)
+    day.at(42, *day.now(42).act.records)
     assert [p.part for p in day.state.moulds["A"].pours] == ["plug"]
-    assert day.now(40).word == "JUG CREAM"
+    assert day.now(42.5).word == "READ JUG RUST"
 
 
 # -- looks -----------------------------------------------------------------------------------------

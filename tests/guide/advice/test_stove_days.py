@@ -42,7 +42,7 @@ def test_a_drop_that_was_too_pale_is_noted_and_the_day_goes_on(day: Day) -> None
     unweighed = next(c for c in pale.then.choices if c.key == "n")
     day.at(39, *unweighed.facts)
     assert day.state.notes[-1][1] == "Dye added to rust, not weighed."
-    assert day.now(39.5).word == "PLUG A B"
+    assert day.now(39.5).word == "JUG CREAM"
 
 
 @pytest.mark.parametrize("count", [1, 3, 6])
