@@ -76,3 +76,8 @@ def test_two_that_cannot_be_told_apart_are_named_with_what_would_tell():
 @pytest.mark.parametrize("share", [0.0, 0.04, 0.05, 0.3, 0.6, 0.86, 0.94, 0.96, 1.0])
 def test_odds_have_a_word_and_a_number(share):
     assert " in " in odds_words(share)
+
+
+def test_a_pour_read_about_as_hot_as_usual_speaks_for_no_cause():
+    """87 °C where 85 are usual is within what two readings of one jug differ by: it can only speak against a cold or hot pour."""
+    assert all(rows.get("lip", {}).get("as planned", 1.0) <= 1.0 for rows in weights().values())
