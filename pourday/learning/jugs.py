@@ -1,4 +1,4 @@
-"""What two readings of one jug say of how fast jugs warm and cool here, and what such days teach the next one.
+"""What two readings of one jug say of how fast jugs cool here, and what such days teach the next one.
 
 Nothing but the readings of that very jug is used: what the pot is forecast to do rests on them as well.
 """
@@ -15,11 +15,10 @@ from pourday.forecast.jug_law import USUAL_JUG, JugFigure, JugLaw
 from pourday.learning.days import SaidOn, next_day_of_spread
 from pourday.learning.factors import Array, LogFactor
 
-FIGURES: tuple[JugFigure, ...] = ("cooling", "full", "low", "bench")
-"""What is lost comes first: what a flame gives is told by what is left of it."""
+FIGURES: tuple[JugFigure, ...] = ("cooling", "bench")
 DAY_SHARE = 0.4
 """Of the spread of a figure among kitchens, as much as it differs by from day to day in one (estimate): another jug, another
-fill of the bath, a knob turned by hand."""
+fill of the bath."""
 READS_TO = 0.5
 """K by which a reading may be off, one standard deviation (estimate: another depth, a display that still moves)."""
 COMPUTES_TO = 0.2
@@ -45,18 +44,13 @@ class JugPair:
     from_c: float
     to_c: float
     room_c: float
-    lifts: float
-    """K above the room at which the usual flame holds a bath; nought without one."""
     lasts: float
     """s after which 37 % is left of what it is away from that, as computed."""
 
-    def computed(self, times: Array, losing: float) -> Array:
-        """°C at the second reading by the law, if the figure named `how` is `times` what is usual (an array, any shape).
-        `losing`: how many times as much as usual a bath loses; it counts over a flame, where the figure is what the flame
-        gives."""
-        lost = times if self.how in ("cooling", "bench") else np.full_like(times, losing)
-        ends = self.room_c + (self.lifts * times / lost if self.lifts else 0.0)
-        return np.asarray(ends + (self.from_c - ends) * np.exp(-self.seconds * lost / self.lasts))
+    def computed(self, times: Array) -> Array:
+        """°C at the second reading, with the figure of `how` so many times the usual."""
+        above = self.from_c - self.room_c
+        return np.asarray(self.room_c + above * np.exp(-self.seconds * times / self.lasts))
 
 
 @dataclass(frozen=True)
@@ -77,7 +71,7 @@ def spread_of(figure: JugFigure) -> float:
 def law_after(pairs: Sequence[JugPair], law: JugLaw = USUAL_JUG) -> JugLaw:
     """The law of a kitchen's jugs after some pairs of readings: each figure is moved by the pairs that tell of it alone.
 
-    >>> slow = JugPair(0, "bench", 600.0, 80.0, 76.0, 20.0, 0.0, 3600.0)
+    >>> slow = JugPair(0, "bench", 600.0, 80.0, 76.0, 20.0, 3600.0)
     >>> 0.5 < law_after([slow]).bench < 0.75 < law_after([]).bench
     True
 
@@ -98,7 +92,7 @@ def _after(pairs: Iterable[JugPair], figure: JugFigure, law: JugLaw) -> LogFacto
     logs = math.log(float(getattr(law, figure))) + sigma * _Z
     weights = np.exp(-0.5 * _Z**2)
     for pair in pairs:
-        would_be = pair.computed(np.exp(logs), law.cooling)
+        would_be = pair.computed(np.exp(logs))
         error = np.hypot(READS_TO * 2**0.5, COMPUTES_TO * (would_be - pair.from_c))
         chance = np.exp(-0.5 * ((pair.to_c - would_be) / error) ** 2) / error
         whole = float(weights.sum())

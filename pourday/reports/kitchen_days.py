@@ -27,7 +27,7 @@ from pourday.store.library import session_files
 from pourday.store.memories import KitchenChoices, Memories
 from pourday.store.reading import read_path
 
-MODEL = "6"
+MODEL = "7"
 """Raised when days would teach something else: by the heat, the factors, or what counts as evidence."""
 NEWEST = 40
 """So many days teach, the newest that have taught something: an older one would count for little, and cost as much (about

@@ -56,8 +56,6 @@ STOVE_UNITS: Mapping[StoveFactor, str] = {
     "power": "W", "low": "", "lag": "s", "loss": "W/K", "uptake": "W/(kg K)", "contact": "", "water": "kg",
 }  # fmt: skip
 JUG_NAMES: Mapping[JugFigure, str] = {
-    "full": tr("heat that a jug takes up over the full flame"),
-    "low": tr("heat that a jug takes up over the low flame"),
     "cooling": tr("how fast a jug cools in the bath"),
     "bench": tr("how fast a jug cools on the bench"),
 }

@@ -1,17 +1,17 @@
-"""Readings of jugs as the record has them, two by two: what each pair says of how fast a jug warms or cools."""
+"""Readings of jugs as the record has them, two by two: what each pair says of how fast a jug cools."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from itertools import pairwise
 
-from pourday.forecast.jug_law import JugFigure, JugLaw, bath_lasts, bench_lasts, flame_lifts
+from pourday.forecast.jug_law import JugFigure, JugLaw, bath_lasts, bench_lasts
 from pourday.guide.outlook.pot import bath_known
 from pourday.guide.outlook.pot_stretches import WARMED
 from pourday.guide.outlook.wax_left import wax_left
 from pourday.learning.jugs import JugPair, law_after
 from pourday.plan.replan import WaxInventory
-from pourday.session.state import ReadingAt, Span, State
+from pourday.session.state import ReadingAt, State
 
 SETTLES = 180.0
 """s after the flame was turned, or a jug moved, until it goes the new way. An estimate of ours."""
@@ -46,7 +46,6 @@ def jug_pairs(state: State, lifted_c: float) -> list[JugPair]:
             pairs.append(
                 JugPair(
                     layer, how, other.t - one.t, one.celsius, other.celsius, room_c,
-                    0.0 if how in ("cooling", "bench") else flame_lifts(how == "low"),
                     bench_lasts(_held(state, left, layer, one.t)) if on_bench
                     else bath_lasts(water_kg, _held(state, left, None, one.t)),
                 )
@@ -72,24 +71,8 @@ def _between(state: State, layer: int, one: ReadingAt, other: ReadingAt) -> JugF
     done += [x.made_at for x in state.jugs.values()]
     if any(since < t <= other.t for t in done):
         return None
-    return _over(state.burner_spans, one.t)
-
-
-def _over(spans: Sequence[Span], t: float) -> JugFigure | None:
-    """What a jug in the bath was over at a time; None where nobody knows, or a low flame was set another way than usual."""
-    burns = [
-        "knob" if span.knob else span.what
-        for span in spans
-        if span.start <= t and (span.end is None or t < span.end)
-    ]
-    match burns:
-        case []:
-            return "cooling"
-        case [*_, "on"]:
-            return "full"
-        case [*_, "low"]:
-            return "low"
-    return None
+    lit = any(span.start <= one.t and (span.end is None or one.t < span.end) for span in state.burner_spans)
+    return None if lit else "cooling"
 
 
 def _held(state: State, left: WaxInventory, layer: int | None, t: float) -> float:
