@@ -76,3 +76,32 @@ def test_little_wax_over_a_full_flame_is_read_while_there_is_time_to_turn_it_dow
     day = day_of(plan=plan).at(2, ev.BurnerSet(state="on")).at(12, ev.Reading(place="pot", celsius=44.0))
     after = day.act(12.1, "read").due - day.t(12)
     assert after < READ_EVERY - 30.0 if sooner else after == pytest.approx(READ_EVERY)
+
+
+def held_low(day: Day) -> Day:
+    """A low flame that holds its jug at 82 °C, read twice; nothing was said since minute 80."""
+    both_jugs(day).at(56, ev.BurnerSet(state="low"), ev.WaterSeen())
+    for minute in (66, 73, 80):
+        day.at(minute, ev.Reading(place="jug", celsius=82.0, jug=1))
+    return day.at(80, ev.WaterSeen())
+
+
+def due_in(day: Day, minute: float, kind: str) -> float:
+    """Minutes from now to an act of the stove; infinite where there is none."""
+    dues = [act.due for act in day.acts(minute).values() if act.kind == kind]
+    return (min(dues, default=float("inf")) - day.t(minute)) / 60
+
+
+def test_a_known_low_flame_is_read_every_three_quarters_of_an_hour_and_seen_to_between(day: Day) -> None:
+    held_low(day)
+    assert due_in(day, 81, "read") == pytest.approx(43, abs=0.1)
+    # Nobody comes for anything else: whoever looks at the bath sees the flame, well within its watch of 25 minutes.
+    assert due_in(day, 100, "water") > 0
+    assert due_in(day, 104.1, "water") <= 0
+    assert "watch" not in day.alarms(104.9)
+    assert "watch" in day.alarms(105.1)
+
+
+def test_a_low_flame_that_nobody_has_read_is_read_within_ten_minutes(day: Day) -> None:
+    both_jugs(day).at(56, ev.BurnerSet(state="low"), ev.WaterSeen())
+    assert due_in(day, 56.5, "read") <= 10

@@ -245,3 +245,21 @@ def test_the_first_wax_of_a_mould_can_wait_longer_for_its_jug_than_a_layer_onto_
 def test_no_first_wax_waits_for_a_jug_that_is_warm(day: Day) -> None:
     day.melted().jug(38, 0).at(39, jug(83.0))
     assert keeps(day, 39.5) == {"A": 0.0, "B": 0.0}
+
+
+def test_a_jug_that_is_a_little_too_hot_falls_and_is_poured_and_a_hotter_one_is_read_again(
+    both_firm: Day,
+) -> None:
+    """B stands 85 °C: a jug at 87 has fallen to it in two minutes; one at 92 had time to fall further or less."""
+    both_firm.jug(125, 1)
+    again = {}
+    for celsius in (87.0, 92.0):
+        told = type(both_firm)()
+        told.entries = [*both_firm.entries]
+        told.at(130, jug(celsius))
+        waits = next(a for a in told.acts(130.1).values() if a.kind == "pour" and "B" in a.moulds)
+        assert waits.says.startswith(f"The jug read {celsius:.0f} °C: let it fall to ")
+        minute = (waits.due - told.t(0)) / 60 + 0.1
+        due = next(a for a in told.acts(minute).values() if a.kind == "pour" and "B" in a.moulds)
+        again[celsius] = "read it again before you pour" in due.caution
+    assert again == {87.0: False, 92.0: True}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace as with_fields
 from typing import Any
 
 import pytest
@@ -10,7 +11,7 @@ from msgspec.structs import replace
 from pourday.demo.scenario import two_pillars
 from pourday.guide.acts.act import Choice
 from pourday.guide.acts.durations import LOOK_LATEST, LOOK_SOONEST
-from pourday.guide.acts.mould_looks import doubted_look, look_at, next_look
+from pourday.guide.acts.mould_looks import LOOK_AHEAD, SURE_OF_CRUST, doubted_look, look_at, next_look
 from pourday.guide.acts.pour_effect import remelt_words
 from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
@@ -156,3 +157,16 @@ def test_without_a_forecast_or_a_pour_no_look_is_doubted(waiting: Day, day_of: t
     assert doubted_look(state, None, saying("A", "firm"), waiting.t(52)) is None
     begun = day_of()
     assert doubted_look(begun.state, begun.outlook(1), saying("A", "firm"), begun.t(1)) is None
+
+
+def test_whoever_goes_by_a_crust_is_sent_to_look_for_one(waiting: Day) -> None:
+    """Nine times in ten there is none before; where the window may close before that, they look earlier."""
+    forecast = waiting.outlook(55).mould("A")
+    assert forecast is not None
+    closes, opens = forecast.closes_spread, forecast.opens
+    assert closes is not None
+    soon = with_fields(forecast, closes_spread=with_fields(closes, early=opens.likely))
+    by_crust, by_skin = (look_at(with_fields(soon, crust=p)) for p in (SURE_OF_CRUST, SURE_OF_CRUST - 0.1))
+    assert by_skin < by_crust
+    assert by_crust >= min(forecast.firm.early, closes.likely - LOOK_AHEAD)
+    assert by_crust < closes.likely

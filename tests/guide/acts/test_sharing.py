@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from msgspec.structs import replace
 
 from pourday.demo.scenario import two_pillars
-from pourday.guide.acts.act import NO_ANSWER
+from pourday.guide.acts.act import NO_ANSWER, Act
 from pourday.guide.acts.heat_plan import IN_TIME, fit_from
 from pourday.guide.acts.mould_acts import mould_acts
 from pourday.guide.acts.sharing import (
@@ -22,9 +22,11 @@ from pourday.guide.acts.sharing import (
     delay_for_shared_jug,
     jobs,
     lateness,
+    merge_same_acts,
 )
 from pourday.plan.model import Cylinder, Plan
 from pourday.session import events as ev
+from pourday.session.act_id import ActId
 from tests.guide.facts import looked, poured
 
 Day = Any  # the `Told` of conftest.py
@@ -272,3 +274,14 @@ def test_a_look_is_not_called_before_its_jug_can_be_hot_but_never_past_its_windo
     assert look.due <= day.t(free) + WAITS_FOR_JUG
     day.at(free + 1, ev.Told(act=str(look.id), word="LOOK A"), by="program")
     assert day.act(free + 1.5, "look").due <= look.due, "what was called is not put off again"
+
+
+def test_holes_wait_for_one_walk_until_somebody_was_called_to_them(day: Day) -> None:
+    """Half an hour apart they are one walk, when the first is due as well as before; nobody is sent back from it."""
+    holes = [
+        Act(ActId("relief", x), "relief", "HOLES", moulds=x, layer=1, says="", why="", due=day.t(due))
+        for x, due in (("A", 200), ("B", 230))
+    ]
+    for minute in (190, 205):
+        assert [a.moulds for a in merge_same_acts(holes, day.t(minute))] == ["AB"]
+    assert [a.moulds for a in merge_same_acts(holes, day.t(205), told=str(holes[0].id))] == ["A", "B"]
