@@ -251,7 +251,8 @@ def _whole(
     rows_left = rows - len(head) - len(word) - len(numbers) - 1 - len(foot.entry) - 1
     wanted = max(least, _rows_wanted(first, look, cells))
     # What is said with all its amounts, and the moulds, come before the pot's strip; a long question before the jugs as well.
-    for above in ([*jugs, *strip, *demo], [*jugs, *demo], []):
+    # How it looks in a demo's moulds is what a question asks, and is seen nowhere else.
+    for above in ([*jugs, *strip, *demo], [*jugs, *demo], demo, []):
         if rows_left - len(above) >= min(wanted, most + SPARE) + LEAST_BODY:
             break
     else:
