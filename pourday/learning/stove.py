@@ -23,9 +23,11 @@ UNKNOWN_OF: Mapping[StoveFactor, str] = {
 }  # fmt: skip
 """By what name the pot's fit knows each figure (`UNKNOWNS` in `forecast/pot_prior.py`)."""
 DAY_SHARE = 0.2
-"""Of the spread of a figure among kitchens, as much as it differs by from day to day in one (estimate): a knob is turned
-by hand, the bath is filled by eye, and another load stands in it. With 0.3 bands of a fourth day held 90 % of what they said
-after readings, with this 84 (stoves 100 to 139 of `tests/bench/varied_stoves.py`)."""
+"""Of the spread of a figure among kitchens, as much as it differs by from day to day in one (estimate): the bath is filled
+by eye, and another load stands in it. With 0.3 bands of a fourth day held 90 % once the pot was read, with this 84 (stoves 100
+to 139 of `tests/bench/varied_stoves.py`)."""
+DAY_SHARE_OF: Mapping[StoveFactor, float] = {"power": 0.3}
+"""The same of what a knob is turned to by hand: a tenth (estimate)."""
 TELLS = 0.97
 """A stretch tells of a figure where it left less than this share of its spread. Chosen."""
 FIT = 0.4
@@ -102,7 +104,7 @@ def next_stove(days: Iterable[tuple[StoveTaught, float]], now: float, figure: St
     """How many times the usual one a figure is likely to be on the next day, as a natural logarithm with its spread. `days`
     are pairs: what a day said, and when it was (seconds since the epoch, as `now`)."""
     said = [SaidOn(day.said[figure], t) for day, t in days if figure in day.said]
-    return next_day_of_spread(said, now, spread_of(figure), DAY_SHARE)
+    return next_day_of_spread(said, now, spread_of(figure), DAY_SHARE_OF.get(figure, DAY_SHARE))
 
 
 def law_of(days: Sequence[tuple[StoveTaught, float]], now: float) -> PotLaw:

@@ -16,7 +16,7 @@ from pourday.learning.days import YEAR, SaidOn, next_day_of
 from pourday.learning.factors import LogFactor
 from pourday.learning.kitchen import DayTaught, kitchen
 from pourday.learning.stove import (
-    DAY_SHARE,
+    DAY_SHARE_OF,
     UNKNOWN_OF,
     StoveTaught,
     next_stove,
@@ -90,7 +90,7 @@ def test_one_day_is_the_normal_rule_of_bayes_and_no_day_the_usual_stove() -> Non
     for figure in UNKNOWN_OF:
         assert next_stove([], 0.0, figure) == pytest.approx((0.0, spread_of(figure)))
     whole = USUAL_POT.power_sd
-    within = (DAY_SHARE * whole) ** 2
+    within = (DAY_SHARE_OF["power"] * whole) ** 2
     between = whole**2 - within
     known = kitchen([day(1, 0.8)], 0.0).stove("power").factor
     assert known.mean == pytest.approx(0.8 * between / (between + within + 0.01))
