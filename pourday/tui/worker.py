@@ -104,7 +104,11 @@ class ForecastWorker:
     ) -> int:
         """Have a question answered: each part is given to `then`, and `over` follows. Its number, to drop it by."""
         if self._socket is None and not self._start():
-            return self._here.ask(question, then, over)
+            here: Query[Any] = question
+            if isinstance(question, ForecastQuery):
+                # Nothing better will follow, so it is no rough one: a flame would never be told to be lit by that.
+                here = replace(question, known=None, known_pot=None)
+            return self._here.ask(here, then, over)
         self._number += 1
         if not self._waiting:
             self._heard_at = awake()

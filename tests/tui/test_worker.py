@@ -397,6 +397,20 @@ def test_asking_never_waits_for_a_process_that_reads_nothing(live: LiveSession) 
 
 
 @pytest.mark.usefixtures("worker_of_its_own")
+def test_where_no_process_can_be_started_no_better_forecast_is_waited_for(
+    live: LiveSession, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The rough one that came was the last, and no flame is told to be lit by a rough one: the sentence stayed “Working out”."""
+    monkeypatch.setattr(sys, "executable", "")
+    adviser = Adviser(ForecastWorker())
+    adviser.advise(live.state, START + 1900)
+    for fact in (ev.Reading(place="pot", celsius=70.0), ev.BurnerSet(state="off")):
+        live.file(fact, now=START + 2000)
+        adviser.advise(live.state, START + 2001)
+        assert not adviser.waits
+
+
+@pytest.mark.usefixtures("worker_of_its_own")
 def test_an_answer_that_will_not_come_is_told(live: LiveSession, monkeypatch: pytest.MonkeyPatch) -> None:
     """A process that ends before it answers, here one that cannot think at all."""
     monkeypatch.setattr(sys, "executable", "/bin/true")
