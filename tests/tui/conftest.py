@@ -78,8 +78,9 @@ class Terminal:
         env: dict[str, str],
         size: tuple[int, int],
         command: Sequence[str] = (),
+        before: str = "",
     ) -> None:
-        """A process of this command before the arguments; without one it is forked."""
+        """A process of this command before the arguments; without one it is forked, and runs `before` first."""
         self.master, slave = pty.openpty()
         self.raw = b""
         self._tail = b""
@@ -103,7 +104,7 @@ class Terminal:
                 preexec_fn=lambda: fcntl.ioctl(0, termios.TIOCSCTTY, 0),
             )
         else:
-            self.process = ForkedProgram(list(arguments), env, slave)
+            self.process = ForkedProgram(list(arguments), env, slave, before)
         os.close(slave)
 
     # -- keys and sizes -----------------------------------------------------------------------------
@@ -254,10 +255,16 @@ class Kitchen:
         }
         self.running: list[Terminal] = []
 
-    def run(self, *arguments: str, size: tuple[int, int] = (80, 24), command: Sequence[str] = ()) -> Terminal:
+    def run(
+        self,
+        *arguments: str,
+        size: tuple[int, int] = (80, 24),
+        command: Sequence[str] = (),
+        before: str = "",
+    ) -> Terminal:
         if self.fresh:
             command = command or (sys.executable, "-m", "pourday")
-        self.running.append(Terminal(arguments, self.env, size, command))
+        self.running.append(Terminal(arguments, self.env, size, command, before))
         return self.running[-1]
 
     def plain(self, *arguments: str, **more: object) -> subprocess.CompletedProcess[str]:

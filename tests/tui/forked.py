@@ -36,8 +36,9 @@ def ready() -> None:
 class ForkedProgram:
     """As much of `subprocess.Popen` as the tests use."""
 
-    def __init__(self, arguments: list[str], env: dict[str, str], slave: int) -> None:
-        self._process = _FORKS.Process(target=_started, args=(arguments, env, _Passed(slave)))
+    def __init__(self, arguments: list[str], env: dict[str, str], slave: int, before: str = "") -> None:
+        """`before` is code that the new process runs first: what is otherwise in it than in the program."""
+        self._process = _FORKS.Process(target=_started, args=(arguments, env, _Passed(slave), before))
         self._process.start()
         assert self._process.pid is not None
         self.pid = self._process.pid
@@ -139,8 +140,8 @@ def _ran(arguments: list[str], env: dict[str, str], *streams: int) -> NoReturn:
     _runs(arguments, env, *streams)
 
 
-def _started(arguments: list[str], env: dict[str, str], slave: int) -> NoReturn:
-    """In the new process: a session with this terminal, this environment, and the program."""
+def _started(arguments: list[str], env: dict[str, str], slave: int, before: str) -> NoReturn:
+    """In the new process: a session with this terminal, this environment, and the program after what comes before it."""
     from pourday.tui import worker
 
     os.setsid()
@@ -148,6 +149,7 @@ def _started(arguments: list[str], env: dict[str, str], slave: int) -> NoReturn:
     spare = SpareWorker()
     usual = worker._started
     worker._started = lambda fd: spare.serves(fd) or usual(fd)  # type: ignore[assignment, return-value]
+    exec(before, {})
     _runs(arguments, env, slave, slave, slave)
 
 

@@ -10,7 +10,6 @@ from __future__ import annotations
 import os
 import re
 import signal
-import sys
 import time
 
 import pytest
@@ -28,21 +27,26 @@ only waiting, half as long as two presses are apart."""
 HOUR = 3600.0
 LOOKS = {"wet": "w", "edge set": "k", "carries": "f", "cold": "c", "pulled": "p"}
 """The key that answers with each look."""
-PROGRAM = """
+BEFORE = """
 import pathlib, sys
 from pourday.tui import base
 from pourday.tui.terminal import clocks, held
-clock = pathlib.Path(sys.argv.pop(1))
-clocks.real = lambda: float(clock.read_text())
+clock = pathlib.Path({clock!r})
+usual, real = clocks.real, lambda: float(clock.read_text())
+for module in [module for name, module in sys.modules.items() if name.startswith("pourday.")]:
+    if getattr(module, "real", None) is usual:
+        module.real = real
 base.HEARTBEAT = 0.05
 # The clock stands still while the test reads the sentence, and in the time a person takes for that a quarter of an hour
 # would pass in this kitchen; test_desk.py tries what guards against a press that comes too soon.
-from pourday.tui.stove import guard, typed
-guard.SETTLES = typed.STEADY = 0.0
+from pourday.tui.stove import controller, guard, typed
+guard.SETTLES = controller.SETTLES = typed.STEADY = 0.0
 held.AGAIN = held.SLOWEST = 0.0  # Nor is the clock of the day the keyboard's; test_held.py tries held keys.
 sys.executable = ""  # No process beside: what is on screen is thought through.
-from pourday.cli import main
-sys.exit(main(sys.argv[1:]))
+# A demo that is opened again chooses its own pace; a slow one until the first questions are answered, then as fast as the test.
+from pourday.demo import opening
+Station = opening.Station
+opening.Station = lambda *given, **more: Station(*given, **{{"speed": 20.0, **more}})
 """
 
 
@@ -60,8 +64,8 @@ class Pourer:
 
     def program(self, *arguments: str):
         # Wide enough for all that the line tells of the kitchen.
-        command = sys.executable, "-c", PROGRAM, str(self.clock)
-        return self.kitchen.run(*arguments, command=command, size=(110, 26))
+        before = BEFORE.format(clock=str(self.clock))
+        return self.kitchen.run(*arguments, before=before, size=(110, 26))
 
     def pass_time(self, seconds: float) -> None:
         """The program's clock goes on by so much."""
