@@ -1,8 +1,10 @@
-"""The same mould poured the same way is computed once for all tests of a process that are not about the computing."""
+"""The same mould poured the same way, and the same pot read the same way, is computed once for all tests of a process that are
+not about the computing."""
 
 from __future__ import annotations
 
 import pickle
+from collections import OrderedDict
 from dataclasses import replace
 
 import pytest
@@ -10,8 +12,9 @@ import pytest
 from pourday.forecast import mould, warming
 from pourday.forecast.mould import MouldRun
 from pourday.forecast.mould_case import Case
+from pourday.forecast.pot import PotForecast
 from pourday.guide.ahead import moulds as ahead
-from pourday.guide.outlook import learned
+from pourday.guide.outlook import learned, pot
 from pourday.guide.outlook import mould_heat as heat
 from pourday.learning.heat import LayerHeat, layer_heats
 
@@ -22,12 +25,17 @@ _SIMULATED: dict[bytes, list[MouldRun]] = {}
 MOST_SIMULATED = 400
 """Some hundred kilobytes each."""
 _NINE: dict[Case, LayerHeat] = {}
+_FORECAST = pot.forecast
+_POTS: OrderedDict[tuple[object, ...], PotForecast] = OrderedDict()
+MOST_POTS = 100
+"""Some hundred kilobytes each as well."""
 
 
 def heat_once(patch: pytest.MonkeyPatch) -> None:
     """From here on heat that was computed before is not computed again."""
     patch.setattr(heat, "compute", _once)
     patch.setattr(learned, "layer_heats", _nine_once)
+    patch.setattr(pot, "forecast", _pot_once)
 
 
 def _once(wanted, known, grid):  # noqa: ARG001 - from scratch, so that it cannot depend on the order of tests
@@ -61,3 +69,13 @@ def _nine_once(cases, below=None):  # noqa: ARG001 - from scratch as well
         if case not in _NINE:
             _NINE[case] = layer_heats([case])[0]
     return [_NINE[case] for case in cases]
+
+
+def _pot_once(setup, readings, now, ahead_s=None, before=None):  # noqa: ARG001 - what it would serve again is here as well
+    asked = setup, tuple(readings), now, ahead_s
+    if asked not in _POTS:
+        _POTS[asked] = _FORECAST(setup, readings, now, ahead_s)
+        if len(_POTS) > MOST_POTS:
+            _POTS.popitem(last=False)
+    _POTS.move_to_end(asked)
+    return _POTS[asked]
