@@ -253,7 +253,9 @@ def _whole(
     # What is said with all its amounts, and the moulds, come before the pot's strip; a long question before the jugs as well.
     # How it looks in a demo's moulds is what a question asks, and is seen nowhere else.
     for above in ([*jugs, *strip, *demo], [*jugs, *demo], demo, []):
-        if rows_left - len(above) >= min(wanted, most + SPARE) + LEAST_BODY:
+        # Of three jugs it takes two rows, for one of which picture and agenda stand back.
+        body_rows = LEAST_BODY - 1 if above is demo else LEAST_BODY
+        if rows_left - len(above) >= min(wanted, most + SPARE) + body_rows:
             break
     else:
         above = [*jugs, *demo] if rows_left - len(jugs) - len(demo) >= most else []
