@@ -21,7 +21,7 @@ from pourday.guide.acts.flame_knob import knob_for
 from pourday.guide.acts.flame_turns import first_need, held_for, read_first, turn_low, warmed_for
 from pourday.guide.acts.flame_up import CARRIES_ON, carries_on_until, heat_on
 from pourday.guide.acts.heat_plan import COOLER, TOP_UP_KEEPS, PourNeed
-from pourday.guide.acts.jug_acts import jug_due
+from pourday.guide.acts.jug_acts import jug_due, next_jug
 from pourday.guide.acts.stove_reads import (
     BEFORE_HEAT,
     WARM_ENOUGH,
@@ -43,6 +43,9 @@ TOO_HOT = frozenset({"ceiling", "dry pot"})
 GIVES_FOR = 10 * MINUTE
 """So long a bath that was put out, or else the wax would have been too hot, is left to give its heat to a pot that is not hot
 enough yet. An estimate of ours."""
+JUG_SOON = 10 * MINUTE
+"""Before a jug that is drawn within this no flame is lit low to hold others: a bath loses a few kelvin meanwhile. An estimate
+of ours."""
 LOW_COOLER = 4.0
 """K below what is asked for that a jug still does for a layer. An estimate of ours."""
 
@@ -65,6 +68,9 @@ def flame_out_acts(
         # Whoever is at the jugs draws the next one first: the flame is lit once, for both. A pour that hurries and has no jug
         # yet needs that jug before the flame.
         return []
+    if on.kind == "heat low" and not hurries and _jug_comes_by(state, outlook, wanted, max(on.due, now), now):
+        # It would be put out again for that jug.
+        return []
     if free > now:
         # A turn of the knob, and the wax warms while both hands do the rest; a mould that waits for it comes first.
         on = replace(on, urgency=Urgency.QUICK)
@@ -76,6 +82,14 @@ def flame_out_acts(
         return [replace(read, urgency=on.urgency, why=BEFORE_HEAT), on]
     # Whoever has just said something is told a minute early: the reading comes before that as well.
     return read_first(state, outlook, wanted, on, now) if on.due <= now + MINUTE else [on]
+
+
+def _jug_comes_by(
+    state: State, outlook: Outlook, wanted: Sequence[PourNeed], lit_at: float, now: float
+) -> bool:
+    """Whether a jug is drawn, with the flame out, within minutes of lighting it at a time, s since the epoch."""
+    jugs = next_jug(state, outlook, wanted, now)
+    return any(jug.due <= lit_at + JUG_SOON and jug.id not in state.waived for jug in jugs)
 
 
 def _rests_until(state: State) -> float:

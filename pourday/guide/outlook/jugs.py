@@ -11,7 +11,7 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from pourday.forecast.jug_law import bench_lasts
+from pourday.forecast.jug_law import WAX_CP, bench_lasts
 from pourday.guide.outlook.outlook import Outlook, room_c
 from pourday.guide.outlook.wax_left import wax_left
 from pourday.plan.jug_names import jug_name
@@ -32,8 +32,13 @@ READS_TO = 0.5
 STRAYS = 0.1
 """How unsure a jug's temperature is some time after it was read: this share of how much it has probably changed
 since. An estimate of ours."""
-DRAWN_BELOW = 3.0
-"""K that wax loses on its way into a cool jug. An estimate of ours."""
+JUG_HEAT = 110.0
+"""J/K that a cool jug takes from its wax: a quarter of a kilogram of steel at 0.46 kJ/(kg K), from memory of the tables. An
+estimate of ours."""
+COLOURED = 300.0
+"""s of colouring and stirring, in which its bath has given part of that back before anybody pours. An estimate of ours."""
+DRAWN_SD = 3.0
+"""K by which a jug that nobody has read may be colder or hotter than that. An estimate of ours."""
 CLINGS = 0.01
 """kg below which a jug counts as empty: what clings to wall and spoon. An estimate of ours."""
 
@@ -112,7 +117,7 @@ def _warmth(
     if pot is None:
         return None
     since = read.t if read is not None else jug.made_at
-    start = read.celsius if read is not None else pot.at(since)[1] - DRAWN_BELOW
+    start = read.celsius if read is not None else pot.at(since)[1] - _drawn_below(pot.at(since)[1], kg, state)
     likely = start
     stretches = [(t, where) for t, where in jug.stands if since < t <= now]
     where = jug.where_at(since)
@@ -120,13 +125,23 @@ def _warmth(
         likely = _after(outlook, layer, likely, kg, where, since, t)
         since, where = t, then
     low, middle, high = pot.at(now)
-    off = READS_TO + STRAYS * abs(likely - start) + (0.0 if read is not None else DRAWN_BELOW)
+    off = (
+        READS_TO
+        + STRAYS * abs(likely - start)
+        + (0.0 if read is not None else max(DRAWN_SD, 0.5 * (pot.at(since)[1] - start)))
+    )
     bath = jug.where == "bath"
     return (
         likely - off - (middle - low if bath else 0.0),
         likely,
         likely + off + (high - middle if bath else 0.0),
     )
+
+
+def _drawn_below(pot_c: float, kg: float, state: State) -> float:
+    """K by which `kg` of wax, drawn at °C `pot_c` into a cool jug and coloured, is colder than the pot: little wax loses more."""
+    share = JUG_HEAT / (JUG_HEAT + kg * WAX_CP)
+    return share * max(0.0, pot_c - room_c(state)) * math.exp(-COLOURED / FADES)
 
 
 def _after(

@@ -133,3 +133,16 @@ def test_a_bath_that_was_put_out_at_its_ceiling_is_left_to_give_its_heat_for_a_w
         acts = flame_out_acts(day.state, day.outlook(minute), [need], now, now)
         asked[minute] = [(act.kind, act.due > now) for act in acts]
     assert list(asked.values()) == [[("heat on", True)], [("heat on", True)], [("heat on", False)]]
+
+
+def test_no_flame_is_lit_low_for_jugs_minutes_before_the_next_one_is_drawn_with_the_flame_out(
+    day: Day,
+) -> None:
+    """By hand HEAT LOW stood there, and HEAT OFF a minute after it was done."""
+    day.melted().jug(38, 0).at(61, ev.Reading(place="pot", celsius=86.0))
+    now = day.t(62)
+    first = PourNeed(day.t(74), "AB", 0, 82.0, drawn=True, least=78.0)
+    alone = flame_out_acts(day.state, day.outlook(62), [first], now, now)
+    assert [act.kind for act in alone] == ["heat low"]
+    following = PourNeed(max(now, alone[0].due) + 15 * MINUTE, "AB", 1, 82.0, drawn=False)
+    assert flame_out_acts(day.state, day.outlook(62), [first, following], now, now) == []
