@@ -123,7 +123,10 @@ def _full_due(state: State, outlook: Outlook, target: float, since: float) -> fl
         # Nobody knows how far it cooled meanwhile.
         due = min(due, since + READ_SOONEST)
     due = min(due, max(outlook.pot_reaches(near).early, since + READ_NEAR))
-    return due if outlook.pot is None else min(due, _time_to_turn_down(outlook.pot, outlook.ceiling_c, since))
+    if outlook.pot is None or pot_is_empty(state):
+        # Jugs are turned down by how hot their bath is.
+        return due
+    return min(due, _time_to_turn_down(outlook.pot, outlook.ceiling_c, since))
 
 
 def _time_to_turn_down(pot: PotForecast, ceiling_c: float, since: float) -> float:
