@@ -439,7 +439,7 @@ def test_what_waits_without_harm_is_due_and_not_late() -> None:
     assert advice.now.word == "HEAT ON"
     assert (advice.now.time.text, advice.now.time.late) == ("NOW", False)
     assert "late," not in flat(drawn(advice, START + 6000, 80, 24))
-    lit = advice_after(loaded, *LIT, (15.0, ev.WaterSeen(topped_up=False)), minute=21.5)
+    lit = advice_after(loaded, *LIT, (15.0, ev.WaterSeen(topped_up=False)), minute=20.0)
     assert lit.now is not None
     assert lit.now.word == "READ POT"
     assert lit.now.time.late
