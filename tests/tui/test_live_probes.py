@@ -168,7 +168,7 @@ def test_nothing_goes_on_record_of_a_session_that_is_finished(tmp_path):
 
 def test_a_recorded_day_replayed_through_probes_is_the_same_state_as_typed():
     """Each reading of a sample record comes as a line at its time instead, all else as it was."""
-    stored = read_session(SAMPLES, "2026-10-25-demo-a")
+    stored = read_session(SAMPLES, "2026-10-25-demo-b")
     typed = [e for e in stored.entries if isinstance(e.fact, ev.Reading) and not e.fact.doubt]
     places = sorted({(e.fact.place, e.fact.mould) for e in typed})
     name_of = {where: f"probe {n}" for n, where in enumerate(places)}
@@ -196,7 +196,7 @@ def test_a_recorded_day_replayed_through_probes_is_the_same_state_as_typed():
             Entry(seq=entry.seq, at=entry.at, logged_at=entry.logged_at, by="probe", fact=kept.fact)
         )
     one, other = fold(stored.entries), fold(replayed)
-    assert len(one.readings) > 20
+    assert len(one.readings) >= 15, "of the two samples the one with more readings"
 
     def seen(state):
         return [(r.t, r.place, r.mould, round(r.celsius, 2), r.doubt) for r in state.readings]
