@@ -41,6 +41,9 @@ WORTH = 0.004
 WORTH_AGAIN = 0.009
 """the same of one that was topped up before: about a millimetre of a pillar, for which nobody warms a jug again
 (estimate),"""
+SHOWS = 0.0015
+"""and m of it, over the whole section: in a tall mould that is less than `WORTH_AGAIN`, and shows in the base all the same
+(estimate),"""
 WORTH_OPENING = 0.01
 """and where it has set, so that the candle would have to be opened with a hot rod for it (estimate)."""
 CARRIES = 0.0025
@@ -85,6 +88,8 @@ class Hollow:
     """m³ of the mould to the line of its last layer."""
     line: float
     """m³ to the line of a top-up."""
+    level: float
+    """m from the inside bottom to the line of its last layer."""
     topped: bool
     """Whether it was topped up before."""
 
@@ -104,7 +109,8 @@ class Hollow:
         of a day ahead, will have set (at `solid_s`, s on the clock of its pours) by the time the top-up is due.
         """
         opened = has_set or (solid_s is not None and self.due_s() >= solid_s)
-        least = WORTH_OPENING if opened else WORTH_AGAIN if self.topped else WORTH
+        again = min(WORTH_AGAIN, SHOWS / self.level)
+        least = WORTH_OPENING if opened else again if self.topped else WORTH
         return self.in_the_end >= least * self.whole
 
     def last_s(self, share: float = LEFT) -> float:
@@ -164,6 +170,7 @@ def hollow_of(
         shrinks.levels(kgs, bulk),
         whole_volume(sheet, mould, letter, level),
         whole_volume(sheet, mould, letter, max(0.0, level - _below_line(mould))),
+        level,
         topped,
     )
 
