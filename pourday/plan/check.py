@@ -340,7 +340,7 @@ def _sizes(shape: Shape) -> tuple[tuple[str, str], ...]:
         case Rectangle():
             return ("width", "width"), ("depth", "depth"), height
         case Hexagon():
-            return ("across_flats", tr("width across the flats")), height
+            return ("across_flats", tr("width across flats")), height
         case _:
             return ()
 

@@ -68,7 +68,7 @@ _SIZES: dict[type[Shape], tuple[tuple[str, str], ...]] = {
     Tapered: (("diameter_low", tr("diameter, closed end")), ("diameter_rim", tr("diameter at the rim"))),
     Square: (("side", tr("side inside")),),
     Rectangle: (("width", tr("width inside")), ("depth", tr("depth inside"))),
-    Hexagon: (("across_flats", tr("across the flats")),),
+    Hexagon: (("across_flats", tr("width across flats")),),
     WaterFilled: (),
 }
 _PLAIN = Mould().shape

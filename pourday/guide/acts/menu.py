@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from datetime import datetime
 
 from pourday.guide.acts.act import Act, Choice, Question, Urgency
 from pourday.guide.acts.dye import dye_question
@@ -219,11 +220,7 @@ def _too_long(may_leave: Leave | None, now: float, minutes: int) -> str:
 
 def hard_stop_question(state: State, now: float) -> Question:
     """When the person must leave: the full and half hours ahead, or not at all any more."""
-    half = (now // 1800 + 1) * 1800
-    choices = [
-        Choice(str(i + 1), clock(half + 1800 * i, now), (ev.HardStop(at=ev.moment(half + 1800 * i)),))
-        for i in range(9)
-    ]
+    choices = _clock_times_ahead(now, 1800.0, lambda at: ev.HardStop(at=at))
     if state.hard_stop is not None:
         choices.append(Choice("n", tr("no need any more"), (ev.HardStop(),)))
     return Question(tr("You must leave at:"), tuple(choices))
@@ -231,11 +228,14 @@ def hard_stop_question(state: State, now: float) -> Question:
 
 def stays_up_question(state: State, now: float) -> Question:
     """Until when the person works on into their quiet hours: whole hours ahead, or to bed as usual after all."""
-    hour = (now // 3600 + 1) * 3600
-    choices = [
-        Choice(str(i + 1), clock(hour + 3600 * i, now), (ev.StaysUp(at=ev.moment(hour + 3600 * i)),))
-        for i in range(9)
-    ]
+    choices = _clock_times_ahead(now, 3600.0, lambda at: ev.StaysUp(at=at))
     if state.stays_up is not None:
         choices.append(Choice("n", tr("to bed as usual"), (ev.StaysUp(),)))
     return Question(tr("You work on until:"), tuple(choices))
+
+
+def _clock_times_ahead(now: float, every: float, fact: Callable[[datetime], ev.Fact]) -> list[Choice]:
+    """Nine times ahead under the digits, at whole multiples of `every` seconds, each of which files a fact of that time."""
+    first = (now // every + 1) * every
+    times = [first + every * i for i in range(9)]
+    return [Choice(str(i + 1), clock(t, now), (fact(ev.moment(t)),)) for i, t in enumerate(times)]

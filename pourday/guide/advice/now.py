@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -11,7 +12,7 @@ from pourday.guide.acts.pour_heat import coming_layer
 from pourday.guide.acts.stove_reads import water_check
 from pourday.guide.advice.agenda import order_now
 from pourday.guide.advice.alarms import alarms
-from pourday.guide.advice.calm import WORD_STAYS, told_first
+from pourday.guide.advice.calm import ON_THE_WAY, WORD_STAYS, told_first
 from pourday.guide.advice.degrees import TOO_HOT_ALARMS, Number, figure_of, live_degrees
 from pourday.guide.outlook.outlook import Outlook
 from pourday.guide.rescue import on_return as coming_back
@@ -32,7 +33,7 @@ NAMED = 2
 """Acts named behind the sentence of the one that comes first."""
 LATE = 600.0
 """s after which what is due is called late where nothing closes. An estimate of ours."""
-STAYS = ("read", "water", "look", "relief", "heat on", "heat low", "heat off")
+STAYS: tuple[Kind, ...] = ("read", "water", "look", "relief", "jug", "heat on", "heat low", "heat off")
 """Acts whose word stays once it was told. A pour is none of them: it depends on how hot its jug is."""
 EARLY: Mapping[Kind, float] = {
     "look": 60.0, "look under": 60.0, "relief": 60.0, "read": 60.0, "water": 60.0, "jug": 60.0, "heat on": 60.0,
@@ -207,12 +208,16 @@ def _away(state: State, outlook: Outlook, acts: Sequence[Act], now: float) -> li
 
 def _as_told(state: State, acts: Sequence[Act], now: float) -> Sequence[Act]:
     """The acts, but one that was told as due a moment ago stays due although the forecast now puts it off a little:
-    a word does not come and go while nobody did anything."""
+    a word does not come and go while nobody did anything. A flame that was to go out stays so for whoever is on the way to
+    it, however far it is put off: near a ceiling a tenth of a kelvin decides between now and minutes from now."""
     if state.told is None or state.heard_at > state.told_at:
         return acts
+    stays = dict.fromkeys(STAYS, now + WORD_STAYS)
+    if now - state.told_at <= ON_THE_WAY:
+        stays["heat off"] = math.inf
     return [
         replace(act, due=now)
-        if act.kind in STAYS and now < act.due <= now + WORD_STAYS and str(act.id) == state.told.act
+        if now < act.due <= stays.get(act.kind, -math.inf) and str(act.id) == state.told.act
         else act
         for act in acts
     ]

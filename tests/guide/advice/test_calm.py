@@ -20,6 +20,7 @@ from pourday.guide.advice.calm import (
     told_first,
     turns_up,
 )
+from pourday.guide.advice.now import what_now
 from pourday.guide.advice.queries import ForecastQuery
 from pourday.session import events as ev
 from pourday.session.act_id import ActId
@@ -167,3 +168,28 @@ def test_no_flame_is_told_to_be_lit_before_more_than_a_rough_forecast_is_there(
     for provisional, word in ((True, "WAIT"), (False, "HEAT ON")):
         then(replace(part, provisional=provisional))
         assert adviser.advise(day.state, day.t(132)).now.word == word
+
+
+@pytest.mark.parametrize(("minutes", "word"), [(0.5, "HEAT OFF"), (2.9, "HEAT OFF"), (3.1, "WAIT")])
+def test_a_flame_that_was_told_to_go_out_stays_so_for_whoever_is_on_the_way(
+    lit: Day, minutes: float, word: str
+) -> None:
+    """92.07 °C against 92: HEAT OFF stood there, and 0.2 s later it was to go out in four minutes and a half."""
+    lit.at(20, told_to("heat off", "HEAT OFF"), by="program")
+    at = 20 + minutes
+    first = what_now(lit.state, lit.outlook(20), [act("heat off", lit.t(at + 4.5))], lit.t(at))
+    assert first.word == word
+    lit.at(20.1, ev.Reading(place="pot", celsius=60.0))
+    later = what_now(lit.state, lit.outlook(20.1), [act("heat off", lit.t(at + 4.5))], lit.t(at))
+    assert later.word == "WAIT", "a reading speaks anew"
+
+
+def test_a_jug_that_is_ready_is_not_put_off_by_seconds(day: Day) -> None:
+    day.melted().at(31, told_to("jug 0", "JUG RUST"), by="program")
+    for off, word in ((2.0, "JUG"), (200.0, "WAIT")):
+        jug = replace(act("jug", day.t(31.1) + off), id=ActId("jug", "0"), word="JUG")
+        assert what_now(day.state, day.outlook(31), [jug], day.t(31.1)).word.split()[0] == word
+
+
+def told_to(name: str, word: str) -> ev.Told:
+    return ev.Told(act=name, word=word, moulds="", says="", early=None, likely=None, late=None)
