@@ -26,7 +26,8 @@ class LiveScreen(LineScreen):
     def __init__(self, live: LiveSession) -> None:
         super().__init__()
         self.live, self.clock = live, WallClock()
-        self._watch = gap.watch(all_clocks())
+        self._watch: gap.Watch | None = None
+        """None until the first look: how long the program takes to open is no time nobody watched."""
         self._retry_at = 0.0
         self._lost = ""
 
@@ -71,7 +72,7 @@ class LiveScreen(LineScreen):
         now = self.clock.now()
         self._look_for_gaps(now)
         self.page.press(key, character, now)
-        if self.live.unsaved:
+        if self._watch is not None and self.live.unsaved:
             self._watch = gap.busy(self._watch, all_clocks())
         if self.page.leaving:
             self.page.leaving = False
@@ -79,6 +80,8 @@ class LiveScreen(LineScreen):
 
     def _look_for_gaps(self, now: float) -> None:
         """File the times in which nobody can have watched a flame."""
+        if self._watch is None:
+            self._watch = gap.watch(all_clocks())
         self._watch, gaps = gap.look(self._watch, all_clocks())
         if self.live.readonly or not self.page.is_lit():
             return

@@ -1172,6 +1172,41 @@ def test_of_a_jug_that_is_too_hot_or_too_cold_only_the_reading_is_filed(hands):
         assert isinstance(hands.said()[-1], ev.Reading)
 
 
+def test_a_pour_behind_a_reading_that_is_asked_about_goes_with_its_answer(hands):
+    """180 can be no °C: which unit was asked, and of the pour nothing went on record, unsaid."""
+    plug_is_asked_for(hands)
+    hands.type("180j 34 25\r")
+    assert "C or F?" in hands.shown()
+    assert not [f for f in hands.said() if isinstance(f, ev.Poured)]
+    hands.type("f")
+    if hands.controller.question is not None:
+        hands.type("y")
+    assert hands.live.state.readings[-1].celsius == pytest.approx(82.2, abs=0.05)
+    assert [f.kg for f in hands.said() if isinstance(f, ev.Poured)] == [0.034, 0.025]
+
+
+def test_an_answer_that_leaves_the_pour_out_says_so(hands):
+    plug_is_asked_for(hands)
+    hands.type("140j 34 25\r")
+    assert "f °F, and no pour" in hands.shown(), "60 °C is too cold for it"
+    hands.type("f")
+    assert not [f for f in hands.said() if isinstance(f, ev.Poured)]
+    assert hands.live.state.readings[-1].celsius == pytest.approx(60.0)
+
+
+def test_letters_mean_nothing_behind_weights_and_nothing_typed_is_dropped(hands):
+    plug_is_asked_for(hands)
+    hands.type("82.4j 34 25p")
+    assert "Behind a space come weights" in hands.shown()
+    hands.type("\r")
+    assert [f.kg for f in hands.said() if isinstance(f, ev.Poured)] == [0.034, 0.025]
+
+
+def test_several_numbers_are_no_reading_of_the_pot(hands):
+    hands.type("190")
+    assert not hands.controller.goes_on(), "Space has nowhere to go on to"
+
+
 def test_a_reading_alone_is_filed_by_enter_as_before(hands):
     plug_is_asked_for(hands)
     hands.type("82.4j\r")
@@ -1220,5 +1255,19 @@ def test_candles_that_are_out_together_are_weighed_in_one_line(hands):
     if hands.controller.question is not None:
         hands.type("y")
     said = {f.mould: (round(f.kg, 6), f.what) for f in hands.said() if isinstance(f, ev.Weighed)}
-    assert said["A"] == (0.545, "candle")
-    assert len(said) == 2
+    assert said == {"A": (0.545, "candle"), "B": (0.266, "candle")}
+
+
+def test_of_two_candles_that_can_hardly_weigh_that_each_is_asked_about(hands):
+    for letter in "AB":
+        hands.live.file(ev.Poured(mould=letter, layer=0, part="layer"), now=hands.now)
+    hands.wait(24 * 3600)
+    for letter in "AB":
+        hands.live.file(ev.Demoulded(mould=letter, release="dropped out"), now=hands.now)
+    hands.type("9545w 9266\r")
+    for _ in "AB":
+        assert hands.controller.question is not None
+        hands.type("y")
+    assert hands.controller.question is None
+    said = {f.mould: round(f.kg, 6) for f in hands.said() if isinstance(f, ev.Weighed)}
+    assert said == {"A": 9.545, "B": 9.266}

@@ -122,6 +122,10 @@ class StoveController:
         """The person asked to leave and nothing speaks against it."""
         return self._open_question.leaving
 
+    def goes_on(self) -> bool:
+        """Whether Space goes on to a further number of the same line."""
+        return self._typed.goes_on()
+
     def target(self) -> Target:
         """Where digits go as it stands."""
         return self._typed.target()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from pourday.errors import Trouble
@@ -42,10 +42,17 @@ class Target:
     jug: int | None = None
     """The layer whose jug it is; None where there is none."""
     pours: str = ""
-    """The moulds of the pour that the sentence asks for: a weight is filed as that pour, and what its jug reads can be filed
-    with it."""
+    """The moulds of the pour that the sentence asks for, as which a weight is filed."""
+    poured_from: str = field(default="", compare=False)
+    """Of a jug, the moulds of the pour that the sentence asks for: what the jug reads can be filed with it. The jug is the same
+    place with and without it."""
     candles: str = ""
     """The moulds whose candles are out and not weighed yet, where there are several: their weights are typed in one line."""
+
+    @property
+    def numbers(self) -> int:
+        """How many can be typed in one line: weights of several moulds, or of a jug its reading and then the weights poured."""
+        return len(self.pours or self.candles or (f".{self.poured_from}" if self.poured_from else "."))
 
     @property
     def name(self) -> str:
@@ -77,8 +84,8 @@ class PendingNumber:
                     typed=self.text,
                 ),
             )
-        several = len(self.target.pours or self.target.candles) if self.target else 0
-        if len(self.text) >= max(LONGEST, A_WEIGHT * (several + 1) if several else 0):
+        several = self.target.numbers if self.target else 0
+        if len(self.text) >= max(LONGEST, A_WEIGHT * (several + 1) if several > 1 else 0):
             return self, tr("A reading has no more than {longest} characters. Esc drops it.", longest=LONGEST)
         return replace(self, text=self.text + character), ""
 
@@ -87,8 +94,8 @@ class PendingNumber:
         return replace(self, unit="") if self.unit else replace(self, text=self.text[:-1])
 
     def temperature(self, units: Units, place: str) -> Temperature:
-        """The reading, which is the first of what is typed. Raises `Trouble` for what is none."""
-        first = self.text.split()[0] if self.text.split() else self.text
+        """The reading; before weights of a pour the first of what is typed. Raises `Trouble` for what is none."""
+        first = self.text.split()[0] if self.with_pour else self.text
         return read_temperature(first + self.unit, units, "room" if place == "room" else "wax")
 
     def weight(self, units: Units) -> tuple[float, str]:
@@ -118,7 +125,7 @@ def targets(state: State, act: Act | None) -> list[Target]:
     """Every place a reading can be of, the one the sentence asks for first."""
     pours = act.moulds if act is not None and act.kind in POURS else ""
     jugs = [
-        Target("jug", jug=layer, pours=pours if act is not None and act.layer == layer else "")
+        Target("jug", jug=layer, poured_from=pours if act is not None and act.layer == layer else "")
         for layer in standing_jugs(state)
     ] or [Target("jug")]
     places = [_asked_for(state, act, jugs)] if act is not None else []
@@ -133,7 +140,7 @@ def targets(state: State, act: Act | None) -> list[Target]:
     elif newest is not None:
         places.append(Target("weight", newest))
     places += [Target("surface", letter) for letter in letters]
-    places += [Target("weight", letter) for letter in letters if letter != newest]
+    places += [Target("weight", letter) for letter in letters]
     places += [Target("bath"), Target("room")]
     unique: list[Target] = []
     for target in places:

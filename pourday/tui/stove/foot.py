@@ -140,12 +140,11 @@ def _keys(stove: StoveController, cells: int, keys: KeyMap, flash: bool) -> Line
     if stove.entry.text:
         target = stove.target()
         further = tr("next mould") if target.place == "weight" or stove.entry.with_pour else tr("and poured")
-        several = len(target.pours or target.candles) > 1 or (target.place == "jug" and target.pours)
         return listed(
             (
                 ("Enter", tr("files")),
-                *((("Space", further),) if several else ()),
-                ("c f", tr("unit")),
+                *((("Space", further),) if stove.goes_on() else ()),
+                *(() if stove.entry.with_pour else (("c f", tr("unit")),)),
                 ("Esc", tr("drops")),
                 (tr("a letter"), tr("where it was read")),
             ),

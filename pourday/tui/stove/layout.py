@@ -252,9 +252,9 @@ def _whole(
     wanted = max(least, _rows_wanted(first, look, cells))
     # What is said with all its amounts, and the moulds, come before the pot's strip; a long question before the jugs as well.
     # How it looks in a demo's moulds is what a question asks, and is seen nowhere else.
-    for above in ([*jugs, *strip, *demo], [*jugs, *demo], demo, []):
+    for above in ([*jugs, *strip, *demo], [*jugs, *demo], *([demo] if demo else []), []):
         # Of three jugs it takes two rows, for one of which picture and agenda stand back.
-        body_rows = LEAST_BODY - 1 if above is demo else LEAST_BODY
+        body_rows = LEAST_BODY - 1 if above and above is demo else LEAST_BODY
         if rows_left - len(above) >= min(wanted, most + SPARE) + body_rows:
             break
     else:

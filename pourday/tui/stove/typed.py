@@ -104,11 +104,15 @@ class PendingInput:
             self.entry = self.entry.rubbed()
         elif key == "tab":
             self.next_place()
-        elif key == "space" and self._next_weight():
+        elif key == "space" and self.goes_on():
             self.entry = replace(self.entry, text=f"{self.entry.text} ")
         elif key == "space":
             self._recorder.message = tr(
                 "Enter files {typed}; Esc drops it. Nothing else was done.", typed=self.entry.text
+            )
+        elif character is not None and character.isalpha() and " " in self.entry.text:
+            self._recorder.message = tr(
+                "Behind a space come weights. Enter files them, Backspace goes back, Esc drops all."
             )
         elif character is not None and character.lower() in (letters := self.letters()):
             self._to(letters[character.lower()], PLACE_KEYS.get(character.lower(), "jug"))
@@ -119,12 +123,10 @@ class PendingInput:
             self.entry, self._recorder.message = self.entry.typed(character)
         return None
 
-    def _next_weight(self) -> bool:
+    def goes_on(self) -> bool:
         """Whether Space goes on to the weight of the next mould of the same pour; after what the jug reads, to the first."""
-        known, target = self.entry.text.split(), self.target()
-        numbers = len(target.pours or target.candles)
-        numbers += 1 if target.pours and target.place == "jug" else 0
-        return 0 < len(known) < numbers and not self.entry.text.endswith(" ")
+        typed = self.entry.text
+        return 0 < len(typed.split()) < self.target().numbers and not typed.endswith(" ")
 
     def places(self) -> list[Target]:
         """Where digits can go now, the likeliest first."""
@@ -138,8 +140,8 @@ class PendingInput:
     def name_of(self, target: Target) -> str:
         """Where digits go, as it stands beside them; of a weight, which pour it would be of."""
         at = len(self.entry.text.split(" ")) - (2 if target.place == "jug" else 1)
-        if target.pours and at >= 0:
-            letter = target.pours[min(at, len(target.pours) - 1)]
+        if (moulds := target.pours or target.poured_from) and at >= 0:
+            letter = moulds[min(at, len(moulds) - 1)]
             return tr("poured into {letter}, weight", letter=letter)
         if target.jug is not None and len(self._recorder.live.state.jugs) > 1:
             return called_jug(self._recorder.live.state.plan, target.jug)
@@ -194,47 +196,46 @@ class PendingInput:
     def _file_entry(self, now: float) -> Question | None:
         """File the number typed, as a weight or a reading; a question back where it could be °C or °F."""
         target, state = self.target(), self._recorder.live.state
-        with_pour, facts = self.entry.with_pour, tuple[ev.Fact, ...]()
+        poured: tuple[ev.Fact, ...] | None = None
         try:
             if target.place == "weight":
                 return self._file_pours(target, now) if target.pours else self._file_weight(target, now)
             reading = self.entry.temperature(state.plan.units, target.place)
-            if with_pour:
-                facts = self._poured(target)
+            if with_pour := self.entry.with_pour:
+                poured = self._poured(target)
         except Trouble as trouble:
             self._recorder.message = str(trouble)
             self.entry = PendingNumber(target=self.entry.target)
             return None
-        typed = self.entry.text.split()[0]
+        typed = self.entry.text.split()[0] if with_pour else self.entry.text
         self.entry = PendingNumber()
         if self._asked_elsewhere(target):
             # Its question says where this one was read; the next number goes where the sentence asks for it.
             self._place = None
-        if reading.doubt:
-            return self._unit_question(target, typed, now)
-        doubted = self._place_question(reading, target, now) or self._probe_question(reading, target, now)
-        if doubted is None and with_pour:
-            return self._file_read_and_poured(reading, target, facts, now)
-        if doubted is None:
-            self._file_reading(reading.celsius, reading.typed, target, now)
-        return doubted
+        asks = (
+            self._unit_question(target, typed, now)
+            if reading.doubt
+            else self._place_question(reading, target, now) or self._probe_question(reading, target, now)
+        )
+        if asks is not None:
+            return asks if poured is None else self._with_its_pour(asks, target, poured, now)
+        if poured is not None:
+            return self._file_read_and_poured(reading, target, poured, now)
+        self._file_reading(reading.celsius, reading.typed, target, now)
+        if with_pour:
+            self._recorder.message = " ".join(
+                (self._recorder.message, tr("Its pour is not asked for any more: no pour was filed."))
+            )
+        return None
 
     def _file_read_and_poured(
         self, reading: Temperature, target: Target, poured: tuple[ev.Fact, ...], now: float
     ) -> Question | None:
         """File what a jug read at its pour together with that pour; only the reading where the jug was too hot or too cold for
         it. A question back where a weight can hardly be."""
-        first = self._recorder.advice.now
-        between = first.act.between if first is not None else None
-        if between is not None and kelvin_outside(between, reading.celsius):
+        if self._is_outside(reading.celsius):
             self._file_reading(reading.celsius, reading.typed, target, now)
-            low, high = (show_temperature(c, self._recorder.live.state.plan.units, 0) for c in between)
-            self._recorder.message = tr(
-                "{message} It may be poured at {low} to {high}: no pour was filed.",
-                message=self._recorder.message,
-                low=low,
-                high=high,
-            )
+            self._recorder.message = f"{self._recorder.message} {self._outside_words()}"
             return None
         facts = (self._reading(reading.celsius, reading.typed, target, now), *poured)
         asks = pour_question(self._recorder.live.state, self._recorder.advice.outlook, facts, now)
@@ -242,16 +243,50 @@ class PendingInput:
             self._recorder.file_all(facts, now)
         return asks
 
-    def _poured(self, target: Target) -> tuple[ev.Fact, ...]:
-        """What the pour of a target puts on record, with the weights that were typed of it. Raises `Trouble` for what is no
-        weight, or where that pour is not asked for any more."""
-        first = self._recorder.advice.now
-        kgs = self.entry.weights(self._recorder.live.state.plan.units)
-        if first is None or first.act.moulds != target.pours or first.act.kind not in POURS:
-            raise Trouble(
-                tr("The pour into {letters} is not asked for any more.", letters=letters(target.pours)),
-                instead=tr("w again weighs a pour that is on record."),
+    def _with_its_pour(
+        self, asks: Question, target: Target, poured: tuple[ev.Fact, ...], now: float
+    ) -> Question:
+        """A question about what a jug read at its pour, each answer with that pour behind it; the answers that leave it out,
+        because the reading is of another place or outside what the pour wants, say so."""
+
+        def with_pour(choice: Choice) -> Choice:
+            if choice.then is not None:
+                return replace(choice, then=self._with_its_pour(choice.then, target, poured, now))
+            read = choice.facts[0]
+            assert isinstance(read, ev.Reading)
+            if (read.place, read.jug) != ("jug", target.jug) or self._is_outside(read.celsius):
+                return replace(choice, label=tr("{answer}, and no pour", answer=choice.label))
+            facts = (*choice.facts, *poured)
+            doubted = pour_question(self._recorder.live.state, self._recorder.advice.outlook, facts, now)
+            return (
+                replace(choice, facts=facts) if doubted is None else replace(choice, facts=(), then=doubted)
             )
+
+        return replace(asks, choices=tuple(with_pour(choice) for choice in asks.choices))
+
+    def _is_outside(self, celsius: float) -> bool:
+        """Whether the pour that the sentence asks for is not to be made at this temperature, °C."""
+        first = self._recorder.advice.now
+        between = first.act.between if first is not None else None
+        return between is not None and bool(kelvin_outside(between, celsius))
+
+    def _outside_words(self) -> str:
+        """What is said where a pour was not filed because of what its jug read."""
+        first = self._recorder.advice.now
+        assert first is not None
+        assert first.act.between is not None
+        low, high = (show_temperature(c, self._recorder.live.state.plan.units, 0) for c in first.act.between)
+        return tr("It may be poured at {low} to {high}: no pour was filed.", low=low, high=high)
+
+    def _poured(self, target: Target) -> tuple[ev.Fact, ...] | None:
+        """What the pour of a target puts on record, with the weights that were typed of it; None where that pour is not asked
+        for any more. Raises `Trouble` for what is no weight."""
+        first, moulds = self._recorder.advice.now, target.pours or target.poured_from
+        kgs = self.entry.weights(self._recorder.live.state.plan.units)
+        if first is None or first.act.moulds != moulds or first.act.kind not in POURS:
+            return None
+        if target.jug is not None and first.act.layer != target.jug:
+            return None
         return poured_with(first.act, [kg for kg, _ in kgs]) if kgs else first.act.records
 
     def _probe_question(self, reading: Temperature, target: Target, now: float) -> Question | None:
@@ -380,7 +415,7 @@ class PendingInput:
         return asks
 
     def _file_candles(self, target: Target, now: float) -> Question | None:
-        """File what several candles weigh, one after the other; of the first that can hardly be it is asked, and the others are
+        """File what several candles weigh; of those that can hardly be it is asked, one after the other, and the others are
         filed. Raises `Trouble` for what is no weight."""
         state, outlook = self._recorder.live.state, self._recorder.advice.outlook
         weights = list(zip(target.candles, self.entry.weights(state.plan.units), strict=False))
@@ -392,12 +427,22 @@ class PendingInput:
             if doubted is None
         ]
         self._recorder.file_all(tuple(facts), now)
-        return next((doubted for doubted in asks if doubted is not None), None)
+        question: Question | None = None
+        for doubted in reversed([each for each in asks if each is not None]):
+            further = question
+            choices = (replace(c, then=further) if c.then is None else c for c in doubted.choices)
+            question = replace(doubted, choices=tuple(choices))
+        return question
 
     def _file_pours(self, target: Target, now: float) -> Question | None:
         """File the pour that the sentence asks for with what was weighed of it, mould by mould; a question back where a
         weight can hardly be. Raises `Trouble` for what is no weight, or where that pour is not asked for any more."""
         state, facts = self._recorder.live.state, self._poured(target)
+        if facts is None:
+            raise Trouble(
+                tr("The pour into {letters} is not asked for any more.", letters=letters(target.pours)),
+                instead=tr("w again weighs a pour that is on record."),
+            )
         self.entry = PendingNumber()
         asks = pour_question(state, self._recorder.advice.outlook, facts, now)
         if asks is None:
