@@ -483,7 +483,8 @@ def _(fact: ev.HardStop, state: State, entry: Entry) -> State:
 
 @_after.register
 def _(fact: ev.StaysUp, state: State, entry: Entry) -> State:
-    return replace(state, stays_up=fact.at.timestamp() if fact.at else None)
+    # Taken back, it is over from now on: that also holds for who began at night and never said so.
+    return replace(state, stays_up=fact.at.timestamp() if fact.at else entry.t)
 
 
 @_after.register

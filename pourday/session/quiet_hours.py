@@ -7,12 +7,11 @@ from datetime import datetime, timedelta
 
 from pourday.language import tr
 from pourday.session.state import State
-from pourday.times import NEVER, clock, local
+from pourday.times import DAY, MINUTE, NEVER, clock, local
 
-LATE_START = 30 * 60.0
+LATE_START = 30 * MINUTE
 """s before bedtime from which a day that is begun is one for which somebody stays up. An estimate of ours."""
-DAY = 24 * 3600.0
-LAST_THINGS = 15 * 60.0
+LAST_THINGS = 15 * MINUTE
 """s before bedtime by which the last pour is made: the burner goes off and the jug is wiped. An estimate of ours."""
 
 
@@ -28,7 +27,8 @@ class PersonsClock:
     hard_stop: float | None = None
     """Seconds since the epoch: by then the person must leave; None where nothing presses."""
     up_until: float | None = None
-    """Seconds since the epoch: until then the person works on into the quiet hours of that one night."""
+    """Seconds since the epoch: until then the person works on into the quiet hours of that one night, and no longer than these
+    last. One that is over has no effect."""
 
     def of(self, state: State) -> PersonsClock:
         """This clock with what is on record: the hard stop, and until when somebody stays up.
@@ -46,13 +46,20 @@ class PersonsClock:
             return self.morning(begun_at)
         return None
 
-    def _night_out(self, hour: float, t: float) -> bool:
-        """Whether a time is in the night for which somebody stays up, after that hour of its evening."""
-        return self.up_until is not None and _next(self.up_until - DAY, hour) <= t < self.up_until
+    def _night_out(self, hour: float) -> tuple[float, float]:
+        """From when to when somebody stays up in their night, which begins at an hour; an empty stretch where they do not."""
+        if self.up_until is None:
+            return NEVER, NEVER
+        evening = next_at(self.up_until - DAY, hour)
+        has_quiet = self.quiet_from != self.quiet_to
+        return evening, min(self.up_until, self.morning(evening)) if has_quiet else self.up_until
 
     def quiet(self, t: float) -> bool:
         """Whether nobody is sent to the bench at this time."""
-        if t >= NEVER or self.quiet_from == self.quiet_to or self._night_out(self.quiet_from, t):
+        if t >= NEVER or self.quiet_from == self.quiet_to:
+            return False
+        evening, up_until = self._night_out(self.quiet_from)
+        if evening <= t < up_until:
             return False
         hour = _hour(local(t))
         if self.quiet_from < self.quiet_to:
@@ -61,17 +68,16 @@ class PersonsClock:
 
     def awake(self, t: float) -> float:
         """The time itself, or the end of the quiet hours where it falls inside them."""
-        return _next(t, self.quiet_to) if self.quiet(t) else t
+        return next_at(t, self.quiet_to) if self.quiet(t) else t
 
     def bed(self, now: float) -> float:
         """The next bedtime; never, where there are no quiet hours and no bedtime."""
         if self.bedtime is None and self.quiet_from == self.quiet_to:
             return float("inf")
         hour = self.quiet_from if self.bedtime is None else self.bedtime
-        usual = _next(now, hour)
-        if self.up_until is not None and (self._night_out(hour, now) or self._night_out(hour, usual)):
-            return self.up_until
-        return usual
+        usual = next_at(now, hour)
+        evening, up_until = self._night_out(hour)
+        return up_until if evening <= now < up_until or evening <= usual < up_until else usual
 
     def ends(self, now: float) -> float:
         """When the person is gone from the bench today: bedtime, or the hard stop where that is sooner."""
@@ -102,7 +108,7 @@ class PersonsClock:
 
     def morning(self, t: float) -> float:
         """The end of the first night after a time."""
-        return _next(t, self.quiet_to)
+        return next_at(t, self.quiet_to)
 
     def overnight(self, t: float) -> float:
         """The end of the first night after a time; that time itself for a person without quiet hours."""
@@ -114,8 +120,8 @@ def _hour(when: datetime) -> float:
     return when.hour + when.minute / 60 + when.second / 3600
 
 
-def _next(t: float, hour: float) -> float:
-    """When the local clock next shows an hour, at `t` or later."""
+def next_at(t: float, hour: float) -> float:
+    """When the local clock next shows an hour (0 to 24 with parts), at `t` or later; seconds since the epoch, both."""
     when = local(t)
     day = when.replace(hour=0, minute=0, second=0, microsecond=0)
     minutes = round(hour * 60)

@@ -228,7 +228,8 @@ class State:
     hard_stop: float | None = None
     """When the person must leave the stove."""
     stays_up: float | None = None
-    """Until when they work on into their quiet hours."""
+    """Until when they work on into their quiet hours, seconds since the epoch; of one taken back, since when no more. None where
+    nobody said anything."""
     told: Told | None = None
     """What the program last said to do,"""
     told_at: float = 0.0

@@ -19,8 +19,9 @@ from pourday.plan.jug_names import jug_name
 from pourday.plan.own_layers import last_layer, stays
 from pourday.plan.pour_order import ToPour
 from pourday.session import events as ev
+from pourday.session.quiet_hours import next_at
 from pourday.session.state import State
-from pourday.times import clock, letters_short, mould_key
+from pourday.times import clock, letters_short, local, mould_key
 
 LEFT_OUT = frozenset(
     (
@@ -29,6 +30,9 @@ LEFT_OUT = frozenset(
     )
 )  # fmt: skip
 """Kinds of act that can be left out for good; any other comes back as long as its cause is there."""
+MORNING, EVENING = 6, 21
+"""Hours of the day between which nobody means the night that is over by “until 23:00”; from the second on times are offered to
+who stays up. Estimates of ours."""
 
 
 def menu(state: State, outlook: Outlook, act: Act, now: float | None = None) -> Question:
@@ -66,7 +70,7 @@ def menu(state: State, outlook: Outlook, act: Act, now: float | None = None) -> 
         choices.append(Choice("b", tr("jug moved"), then=_moved(state, outlook)))
     if now is not None:
         choices.append(Choice("t", tr("must leave at"), then=hard_stop_question(state, now)))
-        choices.append(Choice("y", tr("I stay up"), then=stays_up_question(state, now)))
+        choices.append(Choice("y", tr("I stay up"), then=stays_up_question(now)))
     if act.urgency is not Urgency.NOT_YET and act.kind in LEFT_OUT:
         waived = tuple(ev.Waived(act=str(part)) for part in act.parts or (act.id,))
         choices.append(
@@ -226,11 +230,11 @@ def hard_stop_question(state: State, now: float) -> Question:
     return Question(tr("You must leave at:"), tuple(choices))
 
 
-def stays_up_question(state: State, now: float) -> Question:
-    """Until when the person works on into their quiet hours: whole hours ahead, or to bed as usual after all."""
-    choices = _clock_times_ahead(now, 3600.0, lambda at: ev.StaysUp(at=at))
-    if state.stays_up is not None:
-        choices.append(Choice("n", tr("to bed as usual"), (ev.StaysUp(),)))
+def stays_up_question(now: float) -> Question:
+    """Until when the person works on into their quiet hours: whole hours of the coming night, or to bed as usual after all."""
+    night = now if not MORNING <= local(now).hour < EVENING else next_at(now, EVENING) - 1.0
+    choices = _clock_times_ahead(night, 3600.0, lambda at: ev.StaysUp(at=at))
+    choices.append(Choice("n", tr("to bed as usual"), (ev.StaysUp(),)))
     return Question(tr("You work on until:"), tuple(choices))
 
 

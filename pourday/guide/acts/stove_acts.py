@@ -51,7 +51,8 @@ def stove_acts(state: State, outlook: Outlook, moulds: Sequence[Act], now: float
         asked = [act for act in acts if act.kind == "read"]
         acts = [replace(act, due=min(act.due, soonest)) if act in asked else act for act in acts]
         acts += lit if not asked else []
-        acts.append(_seen_in_passing(state, water_check(state, outlook), [*moulds, *acts], now))
+        to_do = [act for act in (*moulds, *acts) if act.id not in state.waived]
+        acts.append(_seen_in_passing(state, water_check(state, outlook), to_do, now))
     elif not any(act.kind in ("heat on", "heat low") and act.due <= now for act in acts):
         cooling = read_cooling(state, outlook, wanted, now)
         # The same reading is wanted once, and by whichever wants it sooner.

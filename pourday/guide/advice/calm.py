@@ -50,7 +50,9 @@ def calmed(
     acts = calm_times(told.times, acts, now)
     # One that is not wanted for a moment comes back as it was.
     flame = next((act for act in acts if turns_up(act, state.burner)), before)
-    at = told.flame_at if before is not None and flame is not None and flame.id == before.id else now
+    same = before is not None and flame is not None and flame.id == before.id
+    # Told is what is due: before that nobody is on the way.
+    at = told.flame_at if same and flame is not None and flame.due <= now else now
     return acts, ToldAgenda(state.session, state.heard_at, {str(a.id): a.due for a in acts}, flame, at)
 
 

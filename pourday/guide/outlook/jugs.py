@@ -117,7 +117,8 @@ def _warmth(
     if pot is None:
         return None
     since = read.t if read is not None else jug.made_at
-    start = read.celsius if read is not None else pot.at(since)[1] - _drawn_below(pot.at(since)[1], kg, state)
+    lost = 0.0 if read is not None else _drawn_below(pot.at(since)[1], kg, state)
+    start = read.celsius if read is not None else pot.at(since)[1] - lost
     likely = start
     stretches = [(t, where) for t, where in jug.stands if since < t <= now]
     where = jug.where_at(since)
@@ -125,11 +126,7 @@ def _warmth(
         likely = _after(outlook, layer, likely, kg, where, since, t)
         since, where = t, then
     low, middle, high = pot.at(now)
-    off = (
-        READS_TO
-        + STRAYS * abs(likely - start)
-        + (0.0 if read is not None else max(DRAWN_SD, 0.5 * (pot.at(since)[1] - start)))
-    )
+    off = READS_TO + STRAYS * abs(likely - start) + (0.0 if read is not None else max(DRAWN_SD, 0.5 * lost))
     bath = jug.where == "bath"
     return (
         likely - off - (middle - low if bath else 0.0),

@@ -224,13 +224,14 @@ def test_who_stays_up_is_at_the_bench_until_then_that_night_and_no_other() -> No
 def test_staying_up_moves_the_end_of_one_day_and_never_brings_it_nearer(
     quiet_from: float, quiet_to: float, hours: int, half: int
 ) -> None:
-    """Until an hour of the next nine, as the menu offers it, at any time."""
+    """Until any hour of the next nine, at any time: an hour of the day that is no night changes nothing."""
     now = MIDNIGHT + 1800 * half
     usual, up = (
         PersonsClock(quiet_from, quiet_to),
         PersonsClock(quiet_from, quiet_to, up_until=now + HOUR * hours),
     )
-    assert up.ends(now) >= min(usual.ends(now), now + HOUR * hours)
+    if not usual.quiet(now):
+        assert up.ends(now) >= usual.ends(now)
     assert not up.quiet(now) or usual.quiet(now)
     assert up.quiet(now + 34 * HOUR) == usual.quiet(now + 34 * HOUR)
 
@@ -255,8 +256,27 @@ def test_staying_up_can_be_said_and_taken_back_from_the_menu(day: Day) -> None:
 
     day.melted()
     times = asked(31)
-    assert times.choices[0].label == "08:00"
+    assert [c.label[-5:] for c in times.choices[:-1]] == [f"{h % 24:02d}:00" for h in range(21, 30)], (
+        "not an hour of this day"
+    )
     day.at(32, *times.choices[3].facts)
-    assert day.state.stays_up == MIDNIGHT + 11 * HOUR
+    assert day.state.stays_up == MIDNIGHT + 24 * HOUR
+    usual = PersonsClock()
+    assert usual.of(day.state).ends(day.t(33)) == MIDNIGHT + 24 * HOUR
     day.at(33, *next(c for c in asked(33).choices if c.key == "n").facts)
-    assert day.state.stays_up is None
+    assert usual.of(day.state).ends(day.t(34)) == MIDNIGHT + 22 * HOUR
+
+
+def test_who_began_at_night_can_go_to_bed_as_usual_all_the_same(day: Day) -> None:
+    late = PersonsClock(quiet_from=_hour_of(day.t(10)), quiet_to=_hour_of(day.t(10 + 9 * 60)))
+    assert not late.of(day.state).quiet(day.t(60))
+    day.at(59, ev.StaysUp())
+    assert late.of(day.state).quiet(day.t(60))
+
+
+def test_who_stays_up_until_the_morning_is_awake_in_the_morning() -> None:
+    """Until eight with quiet hours to seven: what was due at half past eight went to the next day."""
+    up = PersonsClock(up_until=MIDNIGHT + 32 * HOUR)
+    due = MIDNIGHT + 32.5 * HOUR
+    assert up.before_bed(due, MIDNIGHT + 31.9 * HOUR) == (due, "")
+    assert up.before_bed(due, MIDNIGHT + 23 * HOUR) == (due, "")
