@@ -197,6 +197,8 @@ async def whole_day(album: Album, folder: Path) -> None:
     await stove("plug", USUAL)
     until(day, "LOOK A", "LOOK B")
     day.now += 60.0
+    # The look at the bath comes first where it is due as well; it has no picture of its own.
+    day.live.file(ev.WaterSeen(), now=day.now)
     await stove("look", LARGE)
     await stove("look-question", USUAL, "space")
     until(day, "POUR")

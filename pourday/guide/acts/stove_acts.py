@@ -77,6 +77,9 @@ def _seen_in_passing(state: State, water: Act, others: Sequence[Act], now: float
     sees the flame as well. What has to be done there soon in any case does as well."""
     if state.burner != "low":
         return water
+    if state.told is not None and state.told.act == str(water.id) and water.due > state.told_at:
+        # Who was sent to it is not called off by the key that says it is done.
+        return replace(water, due=state.told_at)
     unseen = max(state.heard_at, state.burner_since) + LOOK_AT_FLAME
     comes = now < unseen + BY_THEN and any(act.due <= max(unseen, now) + BY_THEN for act in others)
     return water if comes or water.due <= unseen else replace(water, due=unseen)

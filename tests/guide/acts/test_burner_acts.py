@@ -102,6 +102,16 @@ def test_a_known_low_flame_is_read_every_three_quarters_of_an_hour_and_seen_to_b
     assert "watch" in day.alarms(105.1)
 
 
+def test_who_was_sent_to_the_bath_is_not_called_off_by_the_key_that_answers(day: Day) -> None:
+    """Any key says that somebody is there: “Water enough?” stood under LOOK B, and the bath was put off by forty minutes."""
+    held_low(day)
+    water = next(act for act in day.acts(104.1).values() if act.kind == "water")
+    day.at(104.1, ev.Told(act=str(water.id), word="CHECK WATER"), by="program").at(104.2, ev.WatchAnswered())
+    assert due_in(day, 104.3, "water") <= 0
+    day.at(104.4, ev.WaterSeen())
+    assert due_in(day, 104.5, "water") > 10
+
+
 def test_a_low_flame_that_nobody_has_read_is_read_within_ten_minutes(day: Day) -> None:
     both_jugs(day).at(56, ev.BurnerSet(state="low"), ev.WaterSeen())
     assert due_in(day, 56.5, "read") <= 10
