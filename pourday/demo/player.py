@@ -81,7 +81,9 @@ class Player:
         self._jug_read: tuple[int, float, float] = (-1, 0.0, 0.0)
         """Layer of the jug read last, when, and what it read."""
         self._lifted: int | None = None
-        """Layer of the jug that is out of the bath for a minute, without a word."""
+        """Layer of the jug that is let fall for a minute, without a word,"""
+        self._goes_back = False
+        """and whether it stands in the bath for all that the record knows."""
 
     def delay(self) -> float:
         """Seconds from being told to having done it."""
@@ -146,6 +148,9 @@ class Player:
 
     def _stand(self, layer: int, where: ev.JugPlace, file: File) -> None:
         """Stand a jug in the bath or on the bench, and say so: what the record knows of its heat rests on it."""
+        if layer == self._lifted:
+            # What it was lifted out for is over: from here on it stands where the record has it.
+            self._lift(None)
         if self.kitchen.pot.jug(layer).in_bath != (where == "bath"):
             file(ev.JugStands(layer=layer, where=where))
 
@@ -271,10 +276,13 @@ class Player:
         return True
 
     def _lift(self, layer: int | None) -> None:
-        """Lift the jug of a layer out of the bath for a minute, and put the one back that was lifted before."""
-        if self._lifted is not None:
+        """Lift the jug of a layer out of the bath for a minute, and put the one back that was lifted out before; one that
+        the record has on the bench stays there."""
+        if layer is not None and layer == self._lifted and not self.kitchen.pot.jug(layer).in_bath:
+            return
+        if self._lifted is not None and self._goes_back:
             self.kitchen.jug_in_bath(self._lifted, True)
-        self._lifted = layer
+        self._lifted, self._goes_back = layer, layer is not None and self.kitchen.pot.jug(layer).in_bath
         if layer is not None:
             self.kitchen.jug_in_bath(layer, False)
 

@@ -5,11 +5,15 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
+from pourday.demo.hands import enact
 from pourday.demo.player import ENOUGH_WATER, Player
 from pourday.demo.scenario import START, two_pillars
 from pourday.guide.advice.adviser import Advice, Adviser
 from pourday.kitchen.kitchen import Kitchen
+from pourday.plan.weigh import weigh_sheet
 from pourday.session import events as ev
 from pourday.session.events import Entry, Fact
 from pourday.session.fold import fold
@@ -60,3 +64,29 @@ def test_an_answer_is_one_of_those_that_are_offered(kitchen):
         filed: list[Fact] = []
         Player(kitchen, 1).do(replace(advice, now=replace(advice.now, act=act)), filed.append)
         assert filed == [ev.WaterSeen(topped_up=kitchen.water_kg < ENOUGH_WATER * kitchen.full_bath)]
+
+
+@given(st.lists(st.tuples(st.sampled_from((0, 1)), st.sampled_from(("lift", "bath", "bench", "put back")))))
+def test_a_jug_that_was_lifted_for_a_minute_stands_again_where_the_record_has_it(moves):
+    kitchen = Kitchen(two_pillars(), 1, START)
+    sheet = weigh_sheet(kitchen.plan)
+    player, on_record = Player(kitchen, 1), {0: "bath", 1: "bath"}
+    for layer in on_record:
+        kitchen.pot.pour_in(layer, 0.2, 4e5)
+
+    def file(fact: Fact) -> None:
+        assert isinstance(fact, ev.JugStands)
+        on_record[fact.layer] = fact.where
+        assert enact(fact, kitchen, sheet) == ""
+
+    for layer, move in moves:
+        if move == "lift":
+            player._lift(layer)
+            assert not kitchen.pot.jug(layer).in_bath
+        elif move == "put back":
+            player._lift(None)
+        else:
+            player._stand(layer, move, file)
+            assert on_record[layer] == move
+    player._lift(None)
+    assert {x: "bath" if kitchen.pot.jug(x).in_bath else "bench" for x in on_record} == on_record
