@@ -123,7 +123,7 @@ def _lit(state: State, outlook: Outlook, wanted: Sequence[PourNeed], now: float)
             and full_runs_over(outlook, need, now)
         )
         # At one time, and not a minute from now again and again.
-        until = max(now + MINUTE, state.burner_since + GIVES_FOR)
+        until = state.burner_since + GIVES_FOR
         return replace(on, due=max(on.due, until)) if wait and state.burner_spans else on
     knob = knob_for(state, outlook, need, now)
     if on.due <= now and bath_is_hot(outlook, need, now):
