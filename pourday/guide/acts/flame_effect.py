@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from pourday.forecast.pot import PotForecast
 from pourday.guide.acts.durations import HOLD_LOW, REACTS
 from pourday.guide.acts.heat_plan import LOOKED, POUR_KEEPS, TOP_UP_KEEPS, PourNeed
-from pourday.guide.acts.pour_heat import NEAR_CEILING
+from pourday.guide.acts.pour_heat import NEAR_CEILING, SHORT_OF_CEILING
 from pourday.guide.acts.stove_reads import SMALL
 from pourday.guide.outlook.outlook import READY_WITHIN, Outlook
 from pourday.guide.outlook.pot import (
@@ -148,10 +148,10 @@ def full_runs_over(outlook: Outlook, need: PourNeed, now: float) -> bool:
     if outlook.pot is None:
         return False
     if not need.drawn:
-        return peak_after_full(outlook.pot, now, FULL_FOR)[1] >= outlook.ceiling_c - 1.0
+        return peak_after_full(outlook.pot, now, FULL_FOR)[1] >= outlook.ceiling_c - SHORT_OF_CEILING
     _, likely, high = bath_on_full(outlook.pot, now, now + FULL_FOR + REACTS)
     most = high if outlook.pot.setup.vessel_kg < SMALL else 0.5 * (likely + high)
-    return most >= outlook.ceiling_c - 1.0
+    return most >= outlook.ceiling_c - SHORT_OF_CEILING
 
 
 def bath_is_hot(outlook: Outlook, need: PourNeed, now: float) -> bool:

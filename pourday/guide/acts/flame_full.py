@@ -26,7 +26,7 @@ from pourday.guide.acts.flame_turns import (
 )
 from pourday.guide.acts.heat_plan import PourNeed
 from pourday.guide.acts.jug_acts import jug_due
-from pourday.guide.acts.pour_heat import NEAR_CEILING
+from pourday.guide.acts.pour_heat import NEAR_CEILING, SHORT_OF_CEILING
 from pourday.guide.acts.stove_reads import READ_SOONEST, WARM_ENOUGH, heat_to, unread_since_lit
 from pourday.guide.outlook.blend_parts import still_out
 from pourday.guide.outlook.outlook import Outlook
@@ -114,7 +114,7 @@ def _hot_from(outlook: Outlook, need: PourNeed, now: float) -> float | None:
     if (
         not need.drawn
         and outlook.pot is not None
-        and peak(outlook.pot, now + REACTS)[1] >= outlook.ceiling_c - 1.0
+        and peak(outlook.pot, now + REACTS)[1] >= outlook.ceiling_c - SHORT_OF_CEILING
     ):
         return now
     return outlook.hot_at(outlook.ceiling_c - NEAR_CEILING, now)
@@ -123,7 +123,7 @@ def _hot_from(outlook: Outlook, need: PourNeed, now: float) -> float | None:
 def _bath_most(outlook: Outlook, need: PourNeed, now: float) -> float:
     """°C that the bath may come to under a jug. At the most just below the ceiling; once the flame has burned for `BURNS_FOR`
     no more than `BATH_ABOVE` over what the jug is to have, so that it is not turned to and fro."""
-    most = outlook.ceiling_c - 1.0
+    most = outlook.ceiling_c - SHORT_OF_CEILING
     burns_on = now - outlook.state.burner_since < BURNS_FOR or low_is_weak(outlook, need, now)
     return most if burns_on else min(need.celsius + BATH_ABOVE, most)
 

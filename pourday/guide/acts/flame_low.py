@@ -22,7 +22,7 @@ from pourday.guide.acts.flame_turns import (
 from pourday.guide.acts.flame_up import heat_on
 from pourday.guide.acts.heat_plan import POUR_KEEPS, PourNeed
 from pourday.guide.acts.jug_acts import jug_due
-from pourday.guide.acts.pour_heat import NEAR_CEILING, READS_TO, WARMER_BATH
+from pourday.guide.acts.pour_heat import NEAR_CEILING, READS_TO, SHORT_OF_CEILING, WARMER_BATH
 from pourday.guide.acts.stove_reads import READ_SOONEST, heat_to, last_wax_reading
 from pourday.guide.acts.wording import heat_up_says
 from pourday.guide.outlook.outlook import Outlook
@@ -145,7 +145,7 @@ def _over_from(state: State, outlook: Outlook, now: float) -> float | None:
         return now
     if pot is None or outlook.pot_reaches(near).early == float("inf"):
         return None
-    known, most = low_is_known(state), outlook.ceiling_c - 1.0
+    known, most = low_is_known(state), outlook.ceiling_c - SHORT_OF_CEILING
     back = BACK_WITHIN if known else BACK_FROM_POURING
 
     def over(minute: int) -> bool:

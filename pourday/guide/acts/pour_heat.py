@@ -34,6 +34,9 @@ WARMER_BATH = 1.0
 """K that the wax of the bath has to be above the least a jug may be, to warm the jug that far. An estimate of ours."""
 NEAR_CEILING = 5.0
 """K below the ceiling where heat goes off (NUREG-0700: set points leave room to act)."""
+SHORT_OF_CEILING = 1.0
+"""K below the ceiling from which on a forecast counts as reaching it, where it says what a turn of the knob would do. An
+estimate of ours."""
 NARROW = 30 * MINUTE
 """s past its best moment: a window that leaves less is too short to wait for the right degree. An estimate of ours."""
 SHARED = 3.0

@@ -56,8 +56,13 @@ def _goes_back(act: Act, outlook: Outlook) -> bool:
     jug = state.jugs.get(layer)
     if jug is None or jug.where == "bath" or jug.has_set:
         return False
-    left = [state.remaining(letter)[letter in act.moulds :] for letter in state.moulds]
-    return any(pour.layer == layer for pours in left for pour in pours)
+    for letter in state.moulds:
+        coming = state.remaining(letter)
+        # The first of them is the pour of this act, where it goes into that mould.
+        after_it = coming[1:] if letter in act.moulds else coming
+        if any(pour.layer == layer for pour in after_it):
+            return True
+    return False
 
 
 def _on_scale(outlook: Outlook, fill: Amount) -> float:

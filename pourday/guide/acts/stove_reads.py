@@ -13,7 +13,7 @@ from pourday.forecast.pot import PotForecast
 from pourday.guide.acts.act import Act, Choice, Question, Urgency
 from pourday.guide.acts.durations import IDLE_HEAT, JUG_HOT, REACTS
 from pourday.guide.acts.heat_plan import PourNeed, jug_reading
-from pourday.guide.acts.pour_heat import NEAR_CEILING
+from pourday.guide.acts.pour_heat import NEAR_CEILING, SHORT_OF_CEILING
 from pourday.guide.acts.wording import jug_word
 from pourday.guide.outlook.jugs import standing_jugs
 from pourday.guide.outlook.outlook import Outlook
@@ -134,7 +134,7 @@ def _time_to_turn_down(pot: PotForecast, ceiling_c: float, since: float) -> floa
     the heat of its bath may carry the wax past its ceiling, °C."""
 
     def too_late(minutes: int) -> bool:
-        return peak(pot, since + minutes * MINUTE + 2 * REACTS)[1] >= ceiling_c - 1.0
+        return peak(pot, since + minutes * MINUTE + 2 * REACTS)[1] >= ceiling_c - SHORT_OF_CEILING
 
     minutes = range(round(READ_NEAR / MINUTE), round(READ_EVERY / MINUTE))
     return since + MINUTE * (minutes.start + bisect_left(minutes, True, key=too_late))

@@ -169,9 +169,9 @@ def _near(state: State, outlook: Outlook, now: float) -> list[Alarm]:
     since = now - max(last.t, heated_since(state))
     # How strong a low flame is differs from hob to hob: left for an hour it rings where the cold side is over as well.
     side = 0 if _burns_low(state) else 1
-    likely = pot.at(now)[side]
-    long_over = since >= NEAR_FOR and min(likely, pot.at(now - NEAR_FOR)[side]) >= outlook.ceiling_c
-    stands = "near ceiling" in state.alarms and likely >= outlook.ceiling_c - DEADBAND
+    reckoned_c = pot.at(now)[side]
+    long_over = since >= NEAR_FOR and min(reckoned_c, pot.at(now - NEAR_FOR)[side]) >= outlook.ceiling_c
+    stands = "near ceiling" in state.alarms and reckoned_c >= outlook.ceiling_c - DEADBAND
     if not (long_over or stands):
         return []
     says = tr(
@@ -179,7 +179,7 @@ def _near(state: State, outlook: Outlook, now: float) -> list[Alarm]:
         span=span(since),
         degrees=outlook.degrees(outlook.ceiling_c),
     )
-    return [Alarm("near ceiling", says, likely, outlook.ceiling_c, long_over, where="pot")]
+    return [Alarm("near ceiling", says, reckoned_c, outlook.ceiling_c, long_over, where="pot")]
 
 
 def _burns_low(state: State) -> bool:

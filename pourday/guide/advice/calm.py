@@ -91,7 +91,8 @@ def told_first(due: Sequence[Act], told: str, since: float) -> list[Act]:
     """What is due, the most pressing first, but the act that was `told` as due before all that can wait for it.
 
     `since` is how many s ago that was, with nothing said by anybody in between. Danger, a turn of the knob and what gets worse
-    by waiting do not wait for it.
+    by waiting do not wait for it, unless they press no more than the act that was told: of two that press alike the one that
+    somebody is on the way to stays first.
     """
     standing = next((act for act in due if str(act.id) == told), None)
     if standing is None or since > ON_THE_WAY:

@@ -82,12 +82,17 @@ class MouldOutlook:
     @property
     def by_crust(self) -> bool:
         """Whether `carries` goes by the crust, as is likelier of this person."""
-        return self.crust > 0.5
+        return likelier_by_crust(self.crust)
 
     @property
     def likely(self) -> MouldRun:
         """The mould as it is computed when nothing is faster or slower than expected."""
         return self.heat.spread.likely
+
+
+def likelier_by_crust(crust: float) -> bool:
+    """Whether a person who goes by the crust with this chance, 0 to 1, is likelier to than not."""
+    return crust > 0.5
 
 
 def on_bench(state: State) -> frozenset[str]:
@@ -188,7 +193,7 @@ def _outlook(
         return Quantiles(*(heat.first_pour_t + t for t in times.spread(kind, read, after, before)))
 
     # Not yet carrying may mean no crust yet, carrying that it has at least set.
-    seen, by_crust = bounds(state, letter), known.crust > 0.5
+    seen, by_crust = bounds(state, letter), likelier_by_crust(known.crust)
     after, before = seen.get("carries", ANY_TIME)
     once_set = spread("opens", fuse.opens_s, (after, before))
     opens = spread("opens", fuse.opens_s, (-math.inf, before)) if by_crust else once_set
