@@ -46,6 +46,7 @@ class CandleDue:
         return f"{self.label} {WORDS[self.what]}"
 
     def is_due(self, now: float) -> bool:
+        """Whether it has fallen due by `now`, s since the epoch."""
         return self.at <= now
 
 

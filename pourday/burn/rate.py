@@ -27,6 +27,7 @@ class Rate:
 
     @property
     def grams_per_hour(self) -> float:
+        """The rate in g/h, as it is told."""
         return self.kg_per_s * 3.6e6
 
     @property

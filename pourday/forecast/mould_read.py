@@ -79,6 +79,7 @@ class NotedSteps:
 
     @classmethod
     def of(cls, trace: Trace) -> NotedSteps:
+        """The lists of a trace, stacked; each gets the shape (steps, …)."""
         return cls(*(np.stack(noted) for noted in (trace.at_s, trace.surface, trace.axis, trace.hottest)))
 
 

@@ -64,7 +64,7 @@ class Tables:
         return at + _BOXES // 2
 
     def wall(self) -> int:
-        """First entry of a wall, in which each is 1 K wide and the first at `LOW_C`."""
+        """Number of the first entry of a wall among all entries; each of them is 1 K wide, and the first begins at `LOW_C`."""
         if "wall" in self._at:
             return self._at["wall"]
         t = np.arange(LOW_C, HIGH_C)

@@ -72,7 +72,7 @@ def can_be_wax(dry_kg: float, water_kg: float) -> bool:
 
 
 def clues_of(heap: HeapState, scale_step: float) -> Clues:
-    """What was seen, smelt and weighed, as clues to the family."""
+    """What was seen, smelt and weighed, as clues to the family; `scale_step` is the smallest step of the scale, kg."""
     seen, density = heap.seen, density_of(heap, scale_step)
     return Clues(
         smell=seen.smell,

@@ -126,6 +126,7 @@ class Kitchen:
 
     @property
     def burner_on(self) -> bool:
+        """Whether a flame burns, full or low."""
         return self.pot.burner_on
 
     @property
@@ -213,7 +214,8 @@ class Kitchen:
         return self.pour(letter, kg, from_jug, layer)
 
     def read(self, place: Place, which: str | int | None = None) -> float:
-        """°C as a thermometer shows it now; `which` names the mould's letter or the jug's layer."""
+        """°C as a thermometer shows it now; `which` names the mould's letter or the jug's layer. Raises `Trouble` for a mould that
+        is empty, and for a jug that was not drawn."""
         if place == "room":
             return self._wall.read(self.room_at(self.now))
         if place == "surface":
@@ -298,7 +300,7 @@ class Kitchen:
         return kg
 
     def pours_to(self, letter: str, below_rim: float, from_jug: int) -> float:
-        """kg of a jug that bring the surface of a mould to a line, watched as it rises.
+        """kg of a jug that bring the surface of a mould to a line, `below_rim` m under its rim, watched as it rises.
 
         A little more than `fits`: what cools at the wall while it goes in takes less room. Raises `Trouble` as `pour` does.
         """

@@ -49,6 +49,7 @@ class MouldMemory:
 
     @property
     def name(self) -> str:
+        """What it is called: by the newest use, else by its owner's note; empty where neither is there."""
         return (
             self.note.name
             if self.note is not None and not self.uses
@@ -59,6 +60,7 @@ class MouldMemory:
 
     @property
     def newest(self) -> MouldUse:
+        """The last use. Raises `IndexError` for a mould that was only noted, never used."""
         return self.uses[-1]
 
     @property
@@ -70,6 +72,7 @@ class MouldMemory:
 
     @property
     def holes(self) -> int | None:
+        """How many holes it has: as its owner says, else as the newest plan that said so; None: nobody said."""
         if self.note is not None and self.note.holes is not None:
             return self.note.holes
         return next((use.holes for use in reversed(self.uses) if use.holes is not None), None)

@@ -19,14 +19,17 @@ MOST = 64
 
 
 class RecentStates:
-    """`after` every entry that is added, its state is told; `refolded` gives the one after an entry that changes what
-    earlier ones mean."""
+    """The last `MOST` states of a session, by the number of the entry they follow.
+
+    Whoever adds an entry calls `after` with the state it led to; and where the entry takes back, corrects, or changes the
+    clock, gets that state from `refolded` first.
+    """
 
     def __init__(self) -> None:
         self._states: dict[int, State] = {}
 
     def after(self, seq: int, state: State) -> None:
-        """The state after entry `seq`, the newest."""
+        """Remember the state after the entry with this number, the newest; states too old to be needed are let go."""
         self._states[seq] = state
         self._states.pop(seq - MOST, None)
 

@@ -25,6 +25,7 @@ class CandleCost:
 
     @property
     def total(self) -> float:
+        """Material, what was lost of it, and wick, in what the person pays with."""
         return self.material + self.lost + self.wick
 
 

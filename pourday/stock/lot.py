@@ -88,6 +88,7 @@ class StockLot(msgspec.Struct, frozen=True, kw_only=True):
 
     @property
     def key(self) -> LotKey:
+        """What tells this lot from all others: kind, product and lot, as `lot_key` writes them."""
         return lot_key(self.kind, self.product, self.lot)
 
     @property

@@ -35,6 +35,7 @@ class Purchase:
 
     @property
     def missing(self) -> float:
+        """How much has to be bought, in `unit`; 0 where what is there does, but for a grain."""
         missing = self.needed - self.free
         return missing if missing > GRAIN else 0.0
 

@@ -37,6 +37,7 @@ class Taken(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
 
     @property
     def key(self) -> LotKey:
+        """The lot that it was taken from, as `lot_key` writes it."""
         return lot_key(self.kind, self.product, self.lot)
 
 

@@ -194,6 +194,7 @@ class LiveSession:
 
     @property
     def readonly(self) -> bool:
+        """Whether it was opened to be read only: then nothing can be filed."""
         return self._journal is None
 
     def file(self, fact: Fact, *, now: float, by: By = "person", at: float | None = None) -> Entry:

@@ -26,6 +26,7 @@ class Cure:
 
     @property
     def why(self) -> str:
+        """The days in a sentence, with their source."""
         scent = "scented" if self.scented else "unscented"
         return tr(
             "{scent}: test from day {test_from}, give from day {give_from} ({source})",

@@ -40,7 +40,8 @@ class ToldAgenda:
 def calmed(
     told: ToldAgenda, acts: Sequence[Act], state: State, now: float
 ) -> tuple[tuple[Act, ...], ToldAgenda]:
-    """The acts, where they hardly differ from what was `told` as they were told; and what is told by them."""
+    """The acts as they are to be told now, and what is told by that: one that hardly differs from what was `told` of it
+    keeps its time and its words. `now` in s since the epoch."""
     if told.session != state.session:
         told = ToldAgenda(state.session)
     said_nothing = state.heard_at <= told.heard_at

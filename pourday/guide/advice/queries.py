@@ -57,7 +57,10 @@ class Query(Protocol[T_co]):
     """Which first answer comes first where several are asked: 0 before all others. Later parts wait until every
     question has its first one."""
 
-    def answers(self, memory: Memory) -> Iterator[T_co | None]: ...
+    def answers(self, memory: Memory) -> Iterator[T_co | None]:
+        """The answer, as often as a better one is there; None where the next part takes a while, so that another question
+        may come between. `memory` is what the process that answers keeps from question to question."""
+        ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,7 +137,8 @@ class Forecast:
     """Whether the forecast of the pot was left out, because whoever asks has this very one."""
 
     def whole(self, state: State, heats: Mapping[str, MouldHeat], pot: PotForecast | None) -> Forecast:
-        """With what was left out on its way: the state that it is of, and the heat and the pot that are known already."""
+        """The same with what was left out so that less has to be sent: the state that it is of, and the heat of each mould (by
+        letter) and the pot where whoever asked has those already. Raises `KeyError` for a heat that is neither here nor there."""
         if self.outlook is None:
             return self
         moulds = {x: replace(m, heat=m.heat or heats[x]) for x, m in self.outlook.moulds.items()}

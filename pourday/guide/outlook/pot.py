@@ -90,8 +90,8 @@ def pot_forecast(
 def pot_stretches(
     state: State, wax: Wax, left_kg: float, room_c: float, boiling_c: float
 ) -> list[PotForecast]:
-    """The pot at the end of every stretch of a day, of the last one at its last reading, by the usual law and the day's own
-    readings."""
+    """The pot at the end of every stretch of a day, a stretch being the time in which neither flame nor wax was changed; of the
+    last one at its last reading. By the usual law and the day's own readings. kg, °C; the boiling point is the local one."""
     all_of = tuple(stretches(state, wax.pour_max_c))
     base = _base(state, all_of, wax, left_kg, room_c, boiling_c, USUAL_POT)
     ends = [

@@ -72,10 +72,12 @@ class FaultsController:
 
     @property
     def letter(self) -> str:
+        """The mould whose candle is looked at."""
         return self.letters[self.letter_at]
 
     @property
     def where(self) -> Where:
+        """The part of the candle that is shown."""
         return WHERES[self.where_at]
 
     @property

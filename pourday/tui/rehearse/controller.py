@@ -86,7 +86,7 @@ class RehearsalController:
 
     @property
     def end(self) -> float:
-        """The last time there is anything to see."""
+        """When the last act is likely to be, s since the epoch: later there is nothing to see."""
         return self.steps[-1].at.likely if self.steps else self.t
 
     @property

@@ -26,14 +26,17 @@ An estimate of ours."""
 
 @dataclass(frozen=True, slots=True)
 class Box:
-    """One figure of the line."""
+    """A figure that is told of a jug while it is made: a weight, in kg, or the heat of jug or room."""
 
     kind: Literal["wax", "scent", "dye", "jug", "room"]
     name: str
     """As it is shown before it."""
     planned_kg: float | None = None
+    """What the weigh sheet has for it; None for a heat."""
     product: str = ""
+    """Of a scent or dye, what it is called on the shelf,"""
     lot: str = ""
+    """and its lot; empty where the plan names none."""
 
     @property
     def is_heat(self) -> bool:

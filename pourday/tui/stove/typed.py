@@ -138,7 +138,7 @@ class PendingInput:
         return self.entry.target or self._place or self.places()[0]
 
     def name_of(self, target: Target) -> str:
-        """Where digits go, as it stands beside them; of a weight, which pour it would be of."""
+        """The name that stands beside the digits being typed for a place they may go to; for a weight, of which pour or candle."""
         at = len(self.entry.text.split(" ")) - (2 if target.place == "jug" else 1)
         if (moulds := target.pours or target.poured_from) and at >= 0:
             letter = moulds[min(at, len(moulds) - 1)]

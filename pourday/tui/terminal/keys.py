@@ -180,9 +180,11 @@ class KeyMap:
     own: Mapping[str, str] = field(default_factory=dict)
 
     def key(self, binding: Binding) -> str:
+        """Textual's name of the key that does what this binding does."""
         return self.own.get(binding.id, binding.key)
 
     def shows(self, binding: Binding) -> str:
+        """The same key as it is shown to a person."""
         return spoken(self.own[binding.id]) if binding.id in self.own else binding.shows
 
     def binding(self, key: str) -> Binding | None:

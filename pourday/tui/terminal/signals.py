@@ -77,7 +77,10 @@ def notice_sequence(how: Notify, text: str) -> str:
 
 
 class Bell:
-    """When the bell rings; `real` only measures how fast things follow each other."""
+    """When the bell rings: at once for a single call, again and again for an alarm that sounds.
+
+    `real` is s of a clock that is never set, from any beginning: only what lies between two calls counts.
+    """
 
     def __init__(self) -> None:
         self._calls = 0
@@ -128,7 +131,8 @@ class AlarmProgram:
         self._stops = 0
 
     def start(self, command: Sequence[str]) -> None:
-        """Start it, unless it still runs or has failed before."""
+        """Start the program with these words, its name first and then its arguments, unless the last one still runs or these
+        very words have failed before. Returns at once; `trouble` says later what went wrong."""
         words = tuple(command)
         if not words or words == self._failed or (self._thread is not None and self._thread.is_alive()):
             return
