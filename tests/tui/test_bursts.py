@@ -104,10 +104,10 @@ def test_147_and_esc_files_nothing(stove_of_the_file):
     ("typed", "sentence"),
     [
         ("14700", "“14700” is not a temperature for a kitchen"),
-        ("bxy", "“bxy” is not a reading and not a key here."),
+        ("äöü", "“äöü” is not a reading and not a key here."),
         ("7..4", "“7..4” is not a temperature."),
         ("-", "“-” is not a temperature."),
-        ("x", "“x” is not a reading and not a key here."),
+        ("ß", "“ß” is not a reading and not a key here."),
     ],
 )
 def test_nonsense_gets_one_plain_sentence_and_files_nothing(stove_of_the_file, typed, sentence):
