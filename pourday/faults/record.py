@@ -75,7 +75,7 @@ class CandleRecord:
         """What went into the mould."""
         return self.batch.moulds[self.letter]
 
-    @cached_property
+    @property
     def mould(self) -> Mould:
         """The mould itself."""
         return mould_of(self.batch.plan, self.letter)
@@ -85,7 +85,7 @@ class CandleRecord:
         """The plan weighed out."""
         return weigh_sheet(self.batch.plan)
 
-    @cached_property
+    @property
     def waxes(self) -> tuple[Wax, ...]:
         """The wax of each layer of the plan."""
         return waxes_of(self.batch.plan, self.sheet.wax)

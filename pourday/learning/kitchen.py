@@ -152,7 +152,7 @@ class LearnedKitchen:
         moulds = {letter: self.moulds[key].factor for letter, key in keys.items() if key in self.moulds}
         return Prior(self.next_day(wax), self.crust, moulds, self.law, jug_law_of(self._jugs, self.now))
 
-    @cached_property
+    @property
     def law(self) -> PotLaw:
         """The pot's law of the next day."""
         return law_of(self._stoves, self.now)

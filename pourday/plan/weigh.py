@@ -12,7 +12,6 @@ Scent and dye are taken to be as dense as the wax: their effect on the room is b
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cached_property
 from itertools import accumulate, pairwise
 
 import msgspec
@@ -137,7 +136,7 @@ class WaxNeed(msgspec.Struct, frozen=True, kw_only=True):
     cost: float | None
 
 
-class WeighSheet(msgspec.Struct, frozen=True, kw_only=True, dict=True):
+class WeighSheet(msgspec.Struct, frozen=True, kw_only=True):
     """All weights of a plan, kg, unrounded; `units.round_parts` rounds what has to add up."""
 
     wax: Wax
@@ -152,16 +151,12 @@ class WeighSheet(msgspec.Struct, frozen=True, kw_only=True, dict=True):
     cost: float | None
     """Of wax and scent; None unless each wax that is needed has a price."""
 
-    @cached_property
-    def _by_letter(self) -> dict[str, MouldSheet]:
-        return {mould.letter: mould for mould in self.moulds}
-
     def mould(self, letter: str) -> MouldSheet:
         """The sheet of one mould. Raises `Trouble` for a letter that is not on the bench."""
-        try:
-            return self._by_letter[letter]
-        except KeyError:
-            raise Trouble(tr("There is no mould {letter} on the bench.", letter=letter)) from None
+        for mould in self.moulds:
+            if mould.letter == letter:
+                return mould
+        raise Trouble(tr("There is no mould {letter} on the bench.", letter=letter))
 
     def pour(self, letter: str, layer: int) -> Pour:
         """The main pour of a layer (0 is the first). Raises `Trouble` for one that is not planned."""
