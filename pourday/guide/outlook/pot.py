@@ -34,7 +34,7 @@ from pourday.plan.bath import bath_water
 from pourday.plan.model import Plan
 from pourday.session.events import Knob
 from pourday.session.state import State
-from pourday.times import span
+from pourday.times import MINUTE, span
 from pourday.wax.materials import Wax
 
 COLD_START = Guess(0.0, 2.0)
@@ -172,7 +172,7 @@ def _warms_low(pot: PotForecast, target_c: float, at: float, knob: Knob | None) 
 
     def takes() -> tuple[float]:
         since = max(at, pot.setup.mode_since)
-        view = _turned_low(_known(pot), since, knob)
+        view = _turned_low(_known(pot), since, knob, None)
         if view.at(since)[1] >= target_c:
             return (0.0,)
         spread = view.reaches(target_c).spread
@@ -255,7 +255,7 @@ def bath_peak(pot: PotForecast, at: float, knob: Knob | None = None) -> tuple[fl
     at = max(round(at / 30.0) * 30.0, pot.setup.mode_since)
 
     def hottest() -> tuple[float, float]:
-        view = _turned_low(_known(pot), at, knob)
+        view = _turned_low(_known(pot), at, knob, 60.0 * LAGS[-1])
         baths = [view.bath_at(at + 60.0 * minute) for minute in LAGS]
         return max(bath[1] for bath in baths), max(bath[2] for bath in baths)
 
@@ -276,7 +276,8 @@ def bath_on_full(pot: PotForecast, at: float, when: float) -> tuple[float, float
     """(low, likely, high) of the bath at a time, °C, were the flame turned full at another before it."""
     at = max(round(at / 60.0) * 60.0, pot.setup.mode_since)
     when = max(at, when)
-    return _once(pot, ("bath on full", when, at), lambda: _lit(_known(pot), at, SOON).bath_at(when))
+    ahead_s = max(MINUTE, when - at)
+    return _once(pot, ("bath on full", when, at), lambda: _lit(_known(pot), at, ahead_s).bath_at(when))
 
 
 def held_low(pot: PotForecast, at: float, knob: Knob | None = None) -> tuple[float, float, float]:
@@ -284,7 +285,7 @@ def held_low(pot: PotForecast, at: float, knob: Knob | None = None) -> tuple[flo
     at = max(round(at / 60.0) * 60.0, pot.setup.mode_since)
 
     def hottest() -> tuple[float, float, float]:
-        bands = _turned_low(_known(pot), at, knob).band([at + 60.0 * minute for minute in CARRIES])
+        bands = _turned_low(_known(pot), at, knob, SOON).band([at + 60.0 * minute for minute in CARRIES])
         low, likely, high = (float(max(band)) for band in bands)
         return low, likely, high
 
@@ -295,13 +296,17 @@ def low_at(pot: PotForecast, at: float, when: float, knob: Knob | None = None) -
     """(low, likely, high) of how warm the wax is at a time, °C, were the flame turned low at another before it."""
     at = max(round(at / 60.0) * 60.0, pot.setup.mode_since)
     when = max(at, when)
-    return _once(pot, (f"low at {knob or ''}", when, at), lambda: _turned_low(_known(pot), at, knob).at(when))
+    ahead_s = SOON if when <= at + SOON else None
+    return _once(
+        pot, (f"low at {knob or ''}", when, at), lambda: _turned_low(_known(pot), at, knob, ahead_s).at(when)
+    )
 
 
 @lru_cache(maxsize=32)
-def _turned_low(known: _ForecastKey, at: float, knob: Knob | None) -> PotForecast:
-    """The pot as if its flame were turned low at a time, set as before or by its `knob`."""
-    return forecast(_knob_set(after_change(known.pot, at, "on low"), knob), (), at)
+def _turned_low(known: _ForecastKey, at: float, knob: Knob | None, ahead_s: float | None) -> PotForecast:
+    """The pot as if its flame were turned low at a time, set as before or by its `knob`; no further ahead than whoever asks
+    looks, for a key may wait for it."""
+    return forecast(_knob_set(after_change(known.pot, at, "on low"), knob), (), at, ahead_s)
 
 
 def _knob_set(setup: PotSetup, knob: Knob | None) -> PotSetup:
