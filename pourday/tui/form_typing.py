@@ -4,42 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from pourday.language import word
+from pourday.language import tr, word
 from pourday.text import plain
 from pourday.tui.terminal.rubbing import rubbed
-
-
-class FormTyping:
-    """The text that is typed into the row the cursor is on."""
-
-    def __init__(self, longest: int) -> None:
-        self.text: str | None = None
-        """What is being typed into the row; None while it stands as it was."""
-        self._refused = False
-        """What is typed was not taken: the next letter begins anew, Backspace mends it."""
-        self._longest = longest
-        """Characters that fit."""
-
-    def type_into(self, value: str, key: str, character: str | None) -> None:
-        """A key in a row that reads `value`: Backspace begins with that, a letter begins with nothing."""
-        refused, self._refused = self._refused, False
-        left = rubbed(value if self.text is None else self.text, key)
-        if left is not None:
-            self.text = left
-        elif character is not None and character.isprintable():
-            self.text = (("" if refused else self.text or "") + character)[: self._longest]
-
-    def add_pasted(self, text: str) -> bool:
-        """Text of one line from the clipboard goes behind what is typed; whether some of it had no room."""
-        refused, self._refused = self._refused, False
-        whole = ("" if refused else self.text or "") + plain(text, 2 * self._longest)
-        self.text = whole[: self._longest]
-        return len(whole) > self._longest
-
-    def put_away(self) -> None:
-        """Let the row stand as it was."""
-        self.text, self._refused = None, False
-
 
 PAUSE = 1.5
 """s between two letters after which the second begins another word. An estimate of ours."""
@@ -73,6 +40,60 @@ class WordTyped:
     def _before(self, row: str, now: float) -> str:
         """What was typed in that row just before."""
         return self._typed if row == self._row and now - self._at <= PAUSE else ""
+
+
+class FormTyping:
+    """The text that is typed into the row the cursor is on."""
+
+    def __init__(self, longest: int) -> None:
+        self.message = ""
+        """What is said below the form."""
+        self.text: str | None = None
+        """What is being typed into the row; None while it stands as it was."""
+        self._refused = False
+        """What is typed was not taken: the next letter begins anew, Backspace mends it."""
+        self._longest = longest
+        """Characters that fit."""
+        self._word = WordTyped()
+
+    def type_into(self, value: str, key: str, character: str | None) -> None:
+        """A key in a row that reads `value`: Backspace begins with that, a letter begins with nothing."""
+        refused, self._refused = self._refused, False
+        left = rubbed(value if self.text is None else self.text, key)
+        if left is not None:
+            self.text = left
+        elif character is not None and character.isprintable():
+            self.text = (("" if refused else self.text or "") + character)[: self._longest]
+
+    def add_pasted(self, text: str) -> bool:
+        """Text of one line from the clipboard goes behind what is typed; whether some of it had no room."""
+        refused, self._refused = self._refused, False
+        whole = ("" if refused else self.text or "") + plain(text, 2 * self._longest)
+        self.text = whole[: self._longest]
+        return len(whole) > self._longest
+
+    def put_away(self) -> None:
+        """Let the row stand as it was."""
+        self.text, self._refused = None, False
+
+    def chosen(
+        self, row: str, choices: Sequence[str], value: str, key: str, character: str | None, now: float
+    ) -> str | None:
+        """Which of its choices a key leads to from `value` in a row: by the arrows or Space, or by the letters typed so far;
+        None, with a sentence, where no choice begins with them. `row` is its path, `now` in s."""
+        if key in ("left", "right", "space"):
+            return next_choice(choices, value, key, character)
+        typed = self._word.choice(row, choices, value, character or "", now)
+        if typed is None:
+            self.message = tr(
+                "No choice begins so. There is: {choices}.",
+                choices=", ".join(word(choice) for choice in choices),
+            )
+        return typed
+
+    def spells(self, row: str, choices: Sequence[str], letter: str, now: float) -> bool:
+        """Whether a letter belongs to the choice that is being typed in a row, and is no key of its own; `now` in s."""
+        return self._word.goes_on(row, choices, letter, now)
 
 
 def _beginning(choices: Sequence[str], typed: str) -> str | None:

@@ -32,6 +32,7 @@ class Hands:
         self.applied: list[Settings] = []
         self.rung: list[str] = []
         self.sound = True
+        self.now = 0.0
         self.controller = SettingsController(
             load(path), lambda loaded: self.applied.append(loaded.settings), self._ring
         )
@@ -42,7 +43,8 @@ class Hands:
 
     def type(self, keys: str) -> None:
         for key in keys:
-            self.controller.press(NAMES.get(key, key), key if key not in "\x1b\x7f\r↓↑→✗" else None)
+            self.now += 0.2
+            self.controller.press(NAMES.get(key, key), key if key not in "\x1b\x7f\r↓↑→✗" else None, self.now)
 
     def go_to(self, path: str) -> None:
         self.controller.at = next(i for i, row in enumerate(self.controller.rows()) if row.path == path)
@@ -81,11 +83,11 @@ def test_after_a_refusal_the_next_letter_begins_anew_backspace_mends_it_and_ctrl
     assert "banana" in hands.controller.message
     hands.type("2")
     assert hands.controller.text == "2"
-    hands.controller.press("ctrl+u", None)
+    hands.controller.press("ctrl+u", None, 1.0)
     assert hands.controller.text == ""
     hands.type("warm\r\x7f")
     assert hands.controller.text == "war"
-    hands.controller.press("ctrl+u", "\x15")
+    hands.controller.press("ctrl+u", "\x15", 1.0)
     hands.type("21\r")
     assert load(hands.path).settings.room_c == 21.0
 
@@ -180,7 +182,7 @@ def test_lines_that_do_not_count_stand_at_the_end_with_their_numbers(hands):
     hands.path.write_text('theme = "blue"\n[keys]\nheat = "5"\n')
     hands = Hands(hands.path)
     assert "Line 1: theme" in hands.controller.message
-    hands.controller.press("end", None)
+    hands.controller.press("end", None, 1.0)
     assert "Line 3: keys, heat: 5 belongs to numbers" in " ".join(hands.shown().split())
 
 
@@ -246,3 +248,33 @@ def test_a_probe_is_added_changed_and_taken_out_on_a_row_of_its_own(hands):
     hands.type("✗")
     assert load(hands.path).settings.probes == {}
     assert "taken out" in hands.controller.message
+
+
+def test_a_choice_is_spelt_letter_by_letter_as_in_the_form_of_a_plan(hands):
+    """“metric” ends at metric, and “light” is not left for another word by its letters; what begins no choice says so."""
+    for path, typed, value in (
+        ("units", "us", "us"),
+        ("units", "metric", "metric"),
+        ("sound", "off", "off"),
+        ("sound", "on", "on"),
+        ("theme", "light", "light"),
+        ("theme", "mono", "mono"),
+        ("theme", "dark", "dark"),
+    ):
+        hands.go_to(path)
+        hands.now += 60.0
+        hands.type(typed)
+        assert hands.controller.row.value == value, typed
+        assert not hands.controller.message.startswith("No choice begins so.")
+    hands.now += 60.0
+    hands.type("x")
+    assert hands.controller.message == "No choice begins so. There is: dark, light, mono."
+    assert hands.controller.row.value == "dark"
+
+
+def test_a_letter_of_a_choice_that_is_being_typed_is_no_key_of_its_own(hands):
+    hands.go_to("units")
+    assert not hands.controller.goes_on("e", hands.now)
+    hands.type("m")
+    assert hands.controller.goes_on("e", hands.now), "of metric"
+    assert not hands.controller.goes_on("e", hands.now + 60.0), "the fire card, a minute later"

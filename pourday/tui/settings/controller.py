@@ -18,7 +18,7 @@ from pourday.language import tr
 from pourday.store.settings import Loaded, save
 from pourday.store.settings_fields import BY_NAME, FIELDS
 from pourday.text import plain
-from pourday.tui.form_typing import FormTyping, next_choice
+from pourday.tui.form_typing import FormTyping
 from pourday.tui.terminal.keys import BINDINGS, BY_ID, FIXED, KeyMap, ill_placed, keymap, spoken, usable
 
 LONGEST = 300
@@ -141,8 +141,8 @@ class SettingsController(FormTyping):
 
     # -- keys ---------------------------------------------------------------------------------------
 
-    def press(self, key: str, character: str | None) -> None:
-        """One key of the settings screen."""
+    def press(self, key: str, character: str | None, now: float) -> None:
+        """One key of the settings screen; `now` in s, from any beginning."""
         row = self.row
         if self.catching:
             self._catch(row, key, character)
@@ -159,7 +159,7 @@ class SettingsController(FormTyping):
             if key in ("enter", "space"):
                 self._act(row)
         elif row.kind == "choice" and (key in ("left", "right", "space") or (character or "").isalpha()):
-            self._choose(row, key, character)
+            self._choose(row, key, character, now)
         elif key == "enter":
             self._move(1)
         elif row.kind == "text":
@@ -196,8 +196,15 @@ class SettingsController(FormTyping):
             self.at = max(0, min(len(self.rows()) - 1, self.at + step))
             self._say(self.message if typed else "", calm=self.calm)
 
-    def _choose(self, row: SettingRow, key: str, character: str | None) -> None:
-        self._save(row.path, next_choice(row.choices, row.value, key, character))
+    def _choose(self, row: SettingRow, key: str, character: str | None, now: float) -> None:
+        chosen = self.chosen(row.path, row.choices, row.value, key, character, now)
+        if chosen is not None:
+            self._save(row.path, chosen)
+
+    def goes_on(self, letter: str, now: float) -> bool:
+        """Whether a letter belongs to the choice that is being typed, and is no key of its own."""
+        row = self.row
+        return row.kind == "choice" and self.spells(row.path, row.choices, letter, now)
 
     def _act(self, row: SettingRow) -> None:
         if row.path.startswith("keys."):

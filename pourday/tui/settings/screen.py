@@ -9,6 +9,8 @@ from pourday.tui.drawing.lines import Line
 from pourday.tui.settings.controller import SettingsController
 from pourday.tui.settings.layout import draw_settings
 from pourday.tui.terminal import endings as terminal
+from pourday.tui.terminal.clocks import real
+from pourday.tui.terminal.keys import BY_ID
 
 
 class SettingsScreen(LineScreen):
@@ -26,6 +28,8 @@ class SettingsScreen(LineScreen):
         return draw_settings(self.controller, cells, rows, self.pourday.signals.alarm)
 
     def typing(self) -> bool:
+        if self.controller.goes_on(self.pourday.keys.key(BY_ID["fire"]), real()):
+            return True
         return self.controller.catching or self.controller.row.kind == "text"
 
     def may_repeat(self, key: str, character: str | None) -> bool:
@@ -38,7 +42,7 @@ class SettingsScreen(LineScreen):
         return self.controller.row.kind == "choice" and key in ("left", "right")
 
     def pressed(self, key: str, character: str | None) -> None:
-        self.controller.press(key, character)
+        self.controller.press(key, character, real())
         if self.controller.leaving:
             self.back()
 

@@ -19,7 +19,7 @@ from pourday.session import events as ev
 from pourday.stock.short import short
 from pourday.store.live import LiveSession
 from pourday.text import plain
-from pourday.tui.form_typing import FormTyping, WordTyped, next_choice
+from pourday.tui.form_typing import FormTyping
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -48,7 +48,6 @@ class SetupController(FormTyping):
         self.memories = memories
         self.moulds: Mapping[MouldKey, MouldMemory] = {}
         """What is remembered of every mould, once that is known."""
-        self._word = WordTyped()
         self.filed = ""
         """The row that was filed last: what it makes noteworthy is said before older findings."""
         self._changed_of: Plan | None = None
@@ -311,15 +310,9 @@ class SetupController(FormTyping):
 
     def _choose(self, row: Row, key: str, character: str | None, now: float) -> None:
         """Turn a row of choices with the arrows or Space, or to the choice that begins with the typed letters."""
-        if key in ("left", "right", "space"):
-            chosen = next_choice(row.choices, row.value, key, character)
-        else:
-            typed = self._word.choice(row.path, row.choices, row.value, character or "", now)
-            if typed is None:
-                said = ", ".join(word(choice) for choice in row.choices)
-                self.message = tr("No choice begins so. There is: {choices}.", choices=said)
-                return
-            chosen = typed
+        chosen = self.chosen(row.path, row.choices, row.value, key, character, now)
+        if chosen is None:
+            return
         if row.path.startswith("prepare."):
             item = row.path.partition(".")[2]
             mark = next(m for m in ("open", "done", "waived") if m == chosen)
@@ -330,11 +323,7 @@ class SetupController(FormTyping):
     def goes_on(self, letter: str, now: float) -> bool:
         """Whether a letter belongs to the choice that is being typed, and is no key of its own."""
         row = self.row
-        return (
-            self.page is None
-            and row.kind == "choice"
-            and self._word.goes_on(row.path, row.choices, letter, now)
-        )
+        return self.page is None and row.kind == "choice" and self.spells(row.path, row.choices, letter, now)
 
     # -- what the keys amount to --------------------------------------------------------------------
 
