@@ -96,6 +96,13 @@ def _room(record: CandleRecord) -> Iterator[Evidence]:
 def _thermometer(record: CandleRecord) -> Iterator[Evidence]:
     """`bath`, `checked`, `set_hot`: whether the thermometer reads right, by a boiling bath, by a check, by wax that
     had set."""
+    yield from _by_the_bath(record)
+    yield from _by_set_wax(record)
+    yield from _by_its_check(record)
+
+
+def _by_the_bath(record: CandleRecord) -> Iterator[Evidence]:
+    """`bath`: what was read of wax or water, beside what water boils at there."""
     boils = boiling_c(record.batch.plan.altitude)
     bath = max(
         (celsius for place in ("bath", "pot", "jug") for _, celsius in _of_day(record, place)), default=0.0
@@ -124,6 +131,10 @@ def _thermometer(record: CandleRecord) -> Iterator[Evidence]:
         )
     else:
         yield from untold("bath")
+
+
+def _by_set_wax(record: CandleRecord) -> Iterator[Evidence]:
+    """`set_hot`: a jug whose wax had set within ten minutes of a reading well above where it sets."""
     liquidus = record.sheet.wax.liquidus_c
     for jug in record.batch.jugs.values():
         near = [c for t, c in _of_day(record, "jug") if jug.set_at is not None and abs(t - jug.set_at) < 600]
@@ -134,6 +145,10 @@ def _thermometer(record: CandleRecord) -> Iterator[Evidence]:
                 tr("a jug had set while it was read at {degrees}", degrees=_degrees(record, max(near))),
             )
             break
+
+
+def _by_its_check(record: CandleRecord) -> Iterator[Evidence]:
+    """`checked`: its test in ice or boiling water, else what a rescue found of it."""
     checks = record.batch.equipped.checks
     high = [check.read_c - check.should_c for check in checks]
     checked = _rescue(record, "thermometer suspect")
