@@ -343,9 +343,9 @@ def screen_for(live: LiveSession, station: Station | None) -> Screen[None]:
     """The screen of a session: setup, stove, or the record of one that is finished."""
     from pourday.tui.review.screen import ReviewScreen
     from pourday.tui.setup.screen import SetupScreen
+    from pourday.tui.stove.record_clock import looked_on_clock
     from pourday.tui.stove.screen import StoveScreen
 
-    clock: Clock = WallClock() if station is None else StationClock(station)
     state = live.state
     if state.batch:
         return _candle_screen(live)
@@ -353,6 +353,9 @@ def screen_for(live: LiveSession, station: Station | None) -> Screen[None]:
         from pourday.tui.heap.screen import HeapScreen
 
         return HeapScreen(live)
+    clock: Clock = WallClock() if station is None else StationClock(station)
+    if live.readonly:
+        clock = looked_on_clock(live)
     if state.stage == "setup" and not live.readonly:
         return SetupScreen(live, clock, station)
     if state.stage in ("finished", "setup"):

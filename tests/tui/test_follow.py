@@ -9,8 +9,9 @@ import pytest
 from pourday.demo.scenario import START, two_pillars
 from pourday.session import events as ev
 from pourday.store.live import LiveSession
-from pourday.tui.app import PourdayApp
+from pourday.tui.app import PourdayApp, screen_for
 from pourday.tui.stove.follow_screen import FollowScreen
+from pourday.tui.stove.record_clock import looked_on_clock
 
 
 def test_it_follows_what_is_filed_at_the_stove_and_writes_nothing(kitchen):
@@ -79,6 +80,34 @@ async def test_it_is_whole_at_every_size_and_only_its_own_keys_do_anything(
         live.file(ev.Noted(text="later"), now=START + 2)
         screen.tick()
         assert len(screen.live.entries) == len(live.entries) == before + 1
+    live.close()
+
+
+def test_a_demo_that_another_program_plays_is_looked_at_by_its_own_clock(tmp_path: Path) -> None:
+    """Its day is an invented one: by the clock on the wall its burner has burned for weeks."""
+    live = LiveSession.begin(tmp_path, "demo", now=START, demo=True)
+    live.file(ev.PlanFixed(plan=two_pillars()), now=START)
+    live.file(ev.BurnerSet(state="on"), now=START + 60)
+    second = LiveSession.look_on(tmp_path, live.session)
+    clock = looked_on_clock(second)
+    assert clock.now() == pytest.approx(START + 60, abs=5)
+    live.file(ev.BurnerSet(state="off"), now=START + 1260)
+    second.follow()
+    assert clock.now() == pytest.approx(START + 1260, abs=5)
+    live.close()
+
+
+async def test_the_stove_shows_a_demo_that_is_open_elsewhere_by_its_clock(tmp_path: Path) -> None:
+    live = LiveSession.begin(tmp_path, "demo", now=START, demo=True)
+    live.file(ev.PlanFixed(plan=two_pillars()), now=START)
+    live.file(ev.BurnerSet(state="on"), now=START + 60)
+    app = PourdayApp(tmp_path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await app.push_screen(screen_for(LiveSession.look_on(tmp_path, live.session), None))
+        await pilot.pause()
+        shown = app.screen.canvas.plain()
+        assert "READ ONLY" in shown
+        assert "days" not in shown
     live.close()
 
 

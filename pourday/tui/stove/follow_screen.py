@@ -13,7 +13,7 @@ from pourday.store.live import LiveSession
 from pourday.tui.base import HEARTBEAT, LineScreen
 from pourday.tui.drawing.lines import Line, fit, line, listed, wrap
 from pourday.tui.stove.layout import DrawingCache, Foot, Look, draw_stove
-from pourday.tui.terminal.clocks import WallClock, real
+from pourday.tui.stove.record_clock import looked_on_clock
 
 
 class FollowScreen(LineScreen):
@@ -30,9 +30,8 @@ class FollowScreen(LineScreen):
         persons = PersonsClock(settings.quiet_from, settings.quiet_to)
         self._loop = asyncio.get_running_loop()
         self._adviser = Adviser(self.pourday.worker, persons, settings.watch_minutes * 60, self._news)
-        self._advice = self._adviser.advise(live.state, self._now())
-        self._came = real()
-        """When the last entry came, by a clock that only goes on."""
+        self._clock = looked_on_clock(live)
+        self._advice = self._adviser.advise(live.state, self._clock.now())
         self._lost = ""
         """Why it cannot be read just now."""
         self._kept = DrawingCache()
@@ -41,26 +40,18 @@ class FollowScreen(LineScreen):
         # The seconds of its clock; a browser's line carries each picture.
         return 1.0 if self.served else HEARTBEAT
 
-    def _now(self) -> float:
-        """The time there: the wall's, or of a demo what its last entry says and what has passed since."""
-        if not self.live.state.demo:
-            return WallClock().now()
-        return self.live.entries[-1].logged_at.timestamp() + real() - getattr(self, "_came", real())
-
     def _news(self) -> None:
         self._loop.call_soon(self.tick)
 
     def tick(self) -> None:
         if not self.is_attached:
             return
-        known, self._lost = len(self.live.entries), ""
+        self._lost = ""
         try:
             self.live.follow()
         except Trouble as trouble:
             self._lost = str(trouble)
-        if len(self.live.entries) != known:
-            self._came = real()
-        self._advice = self._adviser.advise(self.live.state, self._now())
+        self._advice = self._adviser.advise(self.live.state, self._clock.now())
         self.draw()
 
     def lines(self, cells: int, rows: int) -> list[Line]:
@@ -85,7 +76,7 @@ class FollowScreen(LineScreen):
             return [*body, *[()] * max(0, rows - len(body) - 2), *foot.entry, keys][-rows:]
         cells_in = self.pourday.settings.cells
         look = Look(cells=cells_in, follows=True)
-        return draw_stove(self._advice, self._now(), cells, rows, foot, look, self._kept)
+        return draw_stove(self._advice, self._clock.now(), cells, rows, foot, look, self._kept)
 
     def words(self) -> str:
         return tr("pourday: looking on at {session}", session=self.live.session)
