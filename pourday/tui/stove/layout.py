@@ -280,9 +280,10 @@ def _said_now(first: Now) -> str:
     """The sentence, and what is due after it."""
     if not first.then:
         return first.says
-    more = first.others > len(first.then)
-    then = ", ".join(first.then) + (", …" if more else "")
-    return tr("{says} Then: {then}.", says=first.says, then=then).replace("….", "…")
+    then = ", ".join(first.then)
+    if first.others > len(first.then):
+        return tr("{says} Then: {then}, …", says=first.says, then=then)
+    return tr("{says} Then: {then}.", says=first.says, then=then)
 
 
 def _is_cold(state: State) -> bool:
