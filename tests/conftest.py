@@ -32,6 +32,9 @@ LONGEST = (
 """They wait for a program at a terminal a third of their time, so the others run beside them and not after."""
 
 
+NOT_COMPILED = pytest.StashKey[str]()
+"""Why the tests could not be compiled beforehand, said at the end: the tests themselves run all the same, only slower."""
+
 SHARED = ("usual_day", "played_day")
 """Fixtures that are dear, and made once by each process that needs them."""
 
@@ -54,8 +57,16 @@ def pytest_collection_finish() -> None:
 
 def pytest_xdist_setupnodes(config: pytest.Config) -> None:
     """Before the processes that run tests are started."""
-    if not sys.dont_write_bytecode:
-        compile_once(config)
+    if not sys.dont_write_bytecode and (trouble := compile_once(config)):
+        config.stash[NOT_COMPILED] = trouble
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:
+    if trouble := config.stash.get(NOT_COMPILED, ""):
+        terminalreporter.section(
+            "the tests ran, but could not be compiled beforehand (tests/compiled_once.py)", red=True
+        )
+        terminalreporter.write(trouble)
 
 
 def pytest_xdist_auto_num_workers() -> int:

@@ -1,7 +1,8 @@
 """Every number that means something says beside it where it comes from.
 
 What a constant may say, in the docstring under it or a comment on its line, is in `MARKS`; of a block of constants one docstring
-serves all. It is no proof of the figure: it tells a reader whether to look for a book, a test or nothing at all.
+serves all where it says so (`OF_ALL`). It is no proof of the figure: it tells a reader whether to look for a book, a test or
+nothing at all.
 Numbers inside functions are not read here; those of the simulated kitchen carry comments.
 """
 
@@ -36,6 +37,12 @@ MARKS = {
 """What a number may say of itself: a source to look up, an estimate of ours or of the trade, how it was worked out, that it was
 chosen (of the computation or the screen: another would do as well) or that it is exact."""
 
+OF_ALL = r"\b(estimates|figures|coefficients|each|all|both)\b"
+"""What a docstring says that speaks for more constants than the one above it: one estimate among sourced numbers is not all."""
+
+UNITS = r"_(C|K|S|H|DAYS|KG|G|M|MM|W)$"
+"""The end of a name whose whole number is no count of things."""
+
 
 class Number(NamedTuple):
     where: str
@@ -48,18 +55,29 @@ class Number(NamedTuple):
         return next((kind for kind, words in MARKS.items() if re.search(words, self.says, re.I)), "bare")
 
 
-def _means_something(value: ast.expr, *, of_a_class: bool) -> bool:
-    """Whether a value holds a number with a fraction, or a span of time. A whole number is mostly a count of something,
-    and a field of a class that begins at nothing or one begins where nothing is told."""
+def _means_something(value: ast.expr, name: str, *, of_a_class: bool) -> bool:
+    """Whether a value holds a number with a fraction, a span of time, a share of whole numbers or one whose name has a unit. Any
+    other whole number is mostly a count of something, and a field of a class that begins at nothing or one begins where
+    nothing is told."""
     nothing = (0.0, 1.0) if of_a_class else ()
-    return any(
-        (isinstance(part, ast.Constant) and isinstance(part.value, float) and part.value not in nothing)
-        or (isinstance(part, ast.Name) and part.id in ("MINUTE", "HOUR", "DAY"))
-        for part in ast.walk(value)
-    )
+    has_unit = re.search(UNITS, name, re.I) is not None
+
+    def means(part: ast.AST) -> bool:
+        match part:
+            case ast.Constant(value=float(number)):
+                return number not in nothing
+            case ast.Constant(value=int(number)):
+                return has_unit and number not in (0, 1)
+            case ast.Name(id=word):
+                return word in ("MINUTE", "HOUR", "DAY")
+            case ast.BinOp(left=ast.Constant(), op=ast.Div()):
+                return True
+        return False
+
+    return any(map(means, ast.walk(value)))
 
 
-def _docstring_after(block: list[ast.stmt], at: int, *, shared: bool) -> str:
+def _docstring_after(block: list[ast.stmt], at: int, *, shared: bool = False) -> str:
     """The docstring under an assignment, or where `shared` under the last of the block that it begins."""
     while shared and at + 1 < len(block) and isinstance(block[at + 1], ast.Assign | ast.AnnAssign):
         if block[at + 1].lineno != (block[at].end_lineno or 0) + 1:
@@ -81,11 +99,13 @@ def _numbers(path: Path) -> Iterator[Number]:
                 yield from read(line.body, f"{line.name}.")
             if not isinstance(line, ast.Assign | ast.AnnAssign) or line.value is None:
                 continue
-            if not _means_something(line.value, of_a_class=bool(owner)):
-                continue
             target = line.targets[0] if isinstance(line, ast.Assign) else line.target
+            if not _means_something(line.value, ast.unparse(target), of_a_class=bool(owner)):
+                continue
             own = "\n".join(lines[line.lineno - 1 : line.end_lineno])
-            says = _docstring_after(block, at, shared=not owner) + " ".join(re.findall(r"# (.*)", own))
+            says = _docstring_after(block, at) + " ".join(re.findall(r"# (.*)", own))
+            if not owner and re.search(OF_ALL, of_block := _docstring_after(block, at, shared=True), re.I):
+                says += of_block
             yield Number(f"{path.relative_to(ROOT)}:{line.lineno}", owner + ast.unparse(target), says)
 
     yield from read(ast.parse(text).body, "")

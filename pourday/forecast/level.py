@@ -32,8 +32,8 @@ waxes, “Crown pattern waxes: a study of their behavior on heating and cooling�
 COLD_C = 25.0
 """°C at which the solid densities of the wax table hold."""
 TO_WALL = 2 / 3
-"""Share of the contraction of a set tube that opens at its wall; the rest makes it shorter (a body that shrinks alike in
-all directions)."""
+"""Share of the contraction of a set tube that opens at its wall; the rest makes it shorter (derived: a body shrinks alike
+in all directions)."""
 FLOWS = 0.75
 """Solid share up to which wax still moves to where room opens (estimate)."""
 MOMENTS = 28

@@ -133,7 +133,7 @@ ROUGH = Resolution(0.0012, 0.003, 0.003, 0.015, 0.4, 0.25, 8.0, 2000.0, 4.0)
 COARSE = Resolution(0.0009, 0.0018, 0.0015, 0.007, 0.15, 0.14, 4.0, 500.0)
 FINE = Resolution(0.0005, 0.0014, 0.0005, 0.005, 0.12, 0.08, 2.0, 400.0)
 FINEST = Resolution(0.00025, 0.0004, 0.0005, 0.0015, 0.02, 0.012, 0.5, 40.0, 1.5)
-"""Chosen: rough answers stand only until coarse ones come, a third of a second later at most; fine ones are for good. The
+"""All chosen: rough answers stand only until coarse ones come, a third of a second later at most; fine ones are for good. The
 finest is a yardstick for tests (`tests/bench/test_mould_bench.py`), far too slow for the stove."""
 
 

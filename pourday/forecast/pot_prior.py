@@ -49,8 +49,8 @@ _HALF_FULL: Final = 0.5
 estimate of ours."""
 _BASE: Final = 0.0079
 _WALL: Final = 0.050
-"""m² that wax wets at the base of a pitcher 0.10 m across (estimate), and at its wall for each kg, derived from that: 4 /
-(0.10 m x 800 kg/m³)."""
+"""m² that wax wets at the base of a pitcher 0.10 m across and at its wall for each kg, derived from that: 4 / (0.10 m x
+800 kg/m³). Both estimates."""
 
 
 USUAL_WATER: Final = USUAL_POT.water

@@ -10,7 +10,7 @@ from pourday.language import tr
 
 SLOWEST = 1.0
 FASTEST = 600.0
-"""Kitchen seconds a second, from as fast as life on. Chosen: faster than the second, an act would be over before it can be
+"""Kitchen seconds a second, from as fast as life on. Both chosen: faster than the second, an act would be over before it can be
 read."""
 
 

@@ -22,7 +22,7 @@ from pourday.wax.materials import Wax, families
 Floats = NDArray[np.float64]
 
 COLDEST_C = -40
-"""First knot of the curves; they run from here by one kelvin to 130 °C and then in one line to 450 °C."""
+"""First knot of the curves; they run from here by one kelvin to 130 °C and then in one line to 450 °C. Chosen."""
 GRID_C: Floats = np.concatenate([np.arange(COLDEST_C, 131, dtype=np.float64), [450.0]])
 """Knots of the curves, °C. Chosen."""
 _SOLID_EXPANSION = 1.0e-3

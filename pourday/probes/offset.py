@@ -23,7 +23,7 @@ FARTHEST = 5.0
 STILL, FOR, FEWEST = 0.3, 8.0, 4
 """K, s and readings in which it has to stand still. Estimates of ours."""
 OLD_DAYS = 183
-"""Days after which a test is old: half a year."""
+"""Days after which a test is old: half a year, an estimate of ours."""
 _TEXT = re.compile(r"\s*([+-]?\d{1,2}(?:\.\d{1,3})?) K in (ice|boiling water) on (\d{4}-\d\d-\d\d)\s*")
 
 

@@ -147,12 +147,12 @@ def _in_greenwich() -> Iterator[None]:
     time.tzset()
 
 
-ABOUT_COMPUTING = ("test_mould_heat", "test_learned")
+ABOUT_COMPUTING = ("test_mould_heat", "test_learned", "test_pot")
 
 
 @pytest.fixture(autouse=True)
 def _heat_computed_once(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
-    """See tests/heat_once.py; test_mould_heat.py and test_learned.py are about the computing itself and go without."""
+    """See tests/heat_once.py; test_mould_heat.py, test_learned.py and test_pot.py are about the computing itself and go without."""
     if not request.module.__name__.endswith(ABOUT_COMPUTING):
         heat_once(monkeypatch)
 
