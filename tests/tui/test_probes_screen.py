@@ -213,8 +213,8 @@ def test_readings_come_from_standard_input_while_the_terminal_is_the_keyboard(ki
     )
     shell = f"{sys.executable} {feed} | {sys.executable} -m pourday resume {session} --probe -"
     terminal = kitchen.run("-c", shell, command=("sh",))
-    # Whether the burner is lit stands without degrees; the head of the screen has the probe's.
-    terminal.until(lambda text: "is it lit?" in text and re.search(r"probe +pot \d", text))
+    # Whether the burner is lit stands without degrees; the head of the screen has the probe's, while it still brings some.
+    terminal.until(lambda text: "is it lit?" in text and re.search(r" pot 6\d\.\d°", text.split("\n")[0]))
     terminal.type(" ")
     terminal.wait_for("The burner is:")
     terminal.type("l")
