@@ -10,6 +10,7 @@ import msgspec
 from pourday.errors import Trouble
 from pourday.language import ntr, tr
 from pourday.plan import form_read as read
+from pourday.plan.check import LARGEST as NO_LARGER
 from pourday.plan.check import BadField, check, check_shape, height_of
 from pourday.plan.model import (
     MATERIALS,
@@ -50,6 +51,10 @@ from pourday.plan.wick import wanted_wicks, wicks_of
 from pourday.units import read_length, read_mass, show_length, show_mass, show_temperature
 
 _LENGTHS: dict[Units, str] = {"metric": "millimetres", "us": "inches"}
+_LENGTH_UNITS: dict[Units, tuple[str, ...]] = {"metric": ("mm", "in", "cm"), "us": ("in", "mm", "cm")}
+"""In what a bare length counts, and in what it may have been meant."""
+_METRES = {"mm": 0.001, "cm": 0.01, "in": 0.0254}
+"""m in each of them, exact by definition."""
 SMALLEST, LARGEST = 0.016, 1.0
 """m between which a mould's sizes lie: a bare number beyond them is asked about, for it is likely in another unit.
 The smallest float moulds are some 20 mm wide (common practice, no source)."""
@@ -315,7 +320,7 @@ def size(text: str, units: Units, field: str) -> float:
     try:
         metres = read_length(text, units, field).value
     except Trouble:
-        if not _is_weight(text, units):
+        if read.is_bare(text) or not _is_weight(text, units):
             raise
         raise Trouble(
             tr("{field}: “{typed}” is a weight.", field=field.capitalize(), typed=text),
@@ -325,7 +330,13 @@ def size(text: str, units: Units, field: str) -> float:
         ) from None
     if not read.is_bare(text) or SMALLEST <= metres <= LARGEST or metres == 0:
         return metres
-    ways = tr("{typed} in or {typed} cm", typed=text) if units == "metric" else tr("{typed} mm", typed=text)
+    own, *others = _LENGTH_UNITS[units]
+    number = metres / _METRES[own]
+    fitting = [unit for unit in others if SMALLEST <= number * _METRES[unit] <= LARGEST]
+    if not fitting and metres > NO_LARGER:
+        # No unit makes it a mould: whoever looks at the plan says how large one can be.
+        return metres
+    ways = tr(" or ").join(f"{text} {unit}" for unit in fitting or [own])
     raise Trouble(
         tr(
             "{field}: is “{typed}” in {lengths}?",

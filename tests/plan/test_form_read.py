@@ -6,6 +6,8 @@ import pytest
 
 from pourday.errors import Trouble
 from pourday.plan import form_read as read
+from pourday.plan.form_moulds import size
+from pourday.plan.model import Units
 from pourday.units import OUNCE, POUND
 
 
@@ -96,3 +98,27 @@ def test_scents_are_read_by_name_share_and_lot_and_shown_so_that_they_can_be_typ
 def test_a_scent_without_a_name_or_with_no_share_is_refused(text: str) -> None:
     with pytest.raises(Trouble, match="scents"):
         read.products(text, "scents")
+
+
+@pytest.mark.parametrize(
+    ("units", "typed", "instead"),
+    [
+        ("metric", "3", "Type 3 in or 3 cm."),
+        ("metric", "1500", "Type 1500 mm."),
+        ("us", "75", "Type 75 mm or 75 cm."),
+        ("us", "150", "Type 150 mm."),
+    ],
+)
+def test_a_bare_size_is_asked_about_in_the_units_in_which_a_mould_can_have_it(
+    units: Units, typed: str, instead: str
+) -> None:
+    with pytest.raises(Trouble) as trouble:
+        size(typed, units, "height inside")
+    assert trouble.value.instead == instead
+
+
+def test_a_size_that_no_unit_makes_a_mould_is_left_to_whoever_knows_how_large_one_can_be() -> None:
+    """Offered as inches or centimetres it would only be larger."""
+    assert size("9999", "metric", "height inside") == pytest.approx(9.999)
+    with pytest.raises(Trouble, match="too large"):
+        size("3000", "us", "height inside")

@@ -29,10 +29,14 @@ def far_acts(steps: Sequence[Step], acts: Sequence[Act], now: float) -> list[Act
     """Acts for the steps of the day ahead that no act of the agenda stands for yet: lines to be read. They are never due and
     file nothing."""
     not_listed = []
+    next_due = min((act.due for act in acts), default=now)
     for step in steps:
         if step.kind == "solid" or step.kind not in WORTH_A_LINE:
             continue
         if step.at.likely <= now or _listed(step, acts):
+            continue
+        if step.kind == "heat on" and step.at.likely < next_due:
+            # Until its next act the agenda knows the flame better: by the readings since the day ahead was worked out.
             continue
         due = max(step.at.likely, _looked(step, acts))
         not_listed.append(

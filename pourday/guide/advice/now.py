@@ -233,6 +233,8 @@ def _at_once(state: State, acts: Sequence[Act], now: float) -> Sequence[Act]:
         if now < act.due <= state.heard_at + EARLY.get(act.kind, 0.0)
         # A jug is drawn with the flame out, and a full flame is not put out too early.
         and not (act.kind == "jug" and state.burner in LIT)
+        # What the day ahead has is a line to be read: what to do now is for the agenda to say.
+        and act.urgency is not Urgency.NOT_YET
         else act
         for act in acts
     ]

@@ -6,11 +6,12 @@ import math
 from dataclasses import dataclass, replace
 
 from pourday.forecast.spread import Quantiles
-from pourday.guide.acts.act import Act
+from pourday.guide.acts.act import Act, Urgency
 from pourday.guide.acts.durations import LOOK_TO_TOP_UP
 from pourday.guide.advice.agenda import agenda
 from pourday.guide.advice.day_end import day_end
 from pourday.guide.advice.far import far_acts, with_dates
+from pourday.guide.advice.now import what_now
 from pourday.guide.ahead.day import forecast_day
 from pourday.guide.outlook.room import left_inside, next_top_up, top_up_soonest
 from pourday.session import events as ev
@@ -56,6 +57,23 @@ def test_nothing_is_poured_before_the_look_it_waits_for(day):
     look = replace(any_act(day), kind="look", moulds="A", due=day.t(250))
     (act,) = far_acts([step(day, 200)], [look], day.t(1))
     assert act.due > look.due
+
+
+def test_a_lighting_that_the_agenda_would_have_before_its_next_act_is_no_line_of_the_day_ahead(day):
+    """The day ahead was worked out before the last reading: what the flame does until then the agenda knows better."""
+    look = replace(any_act(day), kind="look", moulds="A", due=day.t(100))
+    assert far_acts([step(day, 50, "heat on", moulds="")], [look], day.t(1)) == []
+    (act,) = far_acts([step(day, 150, "heat on", moulds="")], [look], day.t(1))
+    assert act.due == day.t(150)
+
+
+def test_a_line_of_the_day_ahead_is_never_told_as_due_however_soon_it_comes(day):
+    """Who has just said something is told a minute early: of an act, and not of a line that files nothing."""
+    state, outlook = day.at(0, ev.WatchAnswered()).state, day.outlook(0.1)
+    (line,) = far_acts([step(day, 0.4, "heat on", moulds="")], [], day.t(0.1))
+    assert what_now(state, outlook, [line], day.t(0.1)).act.kind == "wait"
+    act = replace(line, urgency=Urgency.USUAL)
+    assert what_now(state, outlook, [act], day.t(0.1)).act.kind == "heat on"
 
 
 def test_an_act_that_waits_for_heat_stands_where_the_day_ahead_has_it(day):
