@@ -1258,6 +1258,31 @@ def test_candles_that_are_out_together_are_weighed_in_one_line(hands):
     assert said == {"A": (0.545, "candle"), "B": (0.266, "candle")}
 
 
+def test_two_candles_demoulded_by_one_answer_are_pointed_to_once(hands):
+    for letter in "AB":
+        hands.live.file(ev.Poured(mould=letter, layer=0, part="layer"), now=hands.now)
+    known = len(hands.live.entries)
+    for letter in "AB":
+        hands.live.file(ev.Demoulded(mould=letter, release="dropped out"), now=hands.now)
+    hands.controller.message = "Filed."
+    hands.controller._ask_aside(known, 0.0)
+    assert hands.controller.message == "Filed. i: what A and B came out like, and why."
+
+
+def test_what_is_asked_of_a_candle_that_is_out_takes_its_weight_for_no_thermometer_goes_into_it(hands):
+    for letter in "AB":
+        hands.live.file(ev.Poured(mould=letter, layer=0, part="layer"), now=hands.now)
+    hands.wait(24 * 3600)
+    act = replace(hands.controller.advice.now.act, place=("candle", "B"))
+    assert targets(hands.live.state, act)[0].place == "candle"
+    hands.live.file(ev.Demoulded(mould="B", release="dropped out"), now=hands.now)
+    assert targets(hands.live.state, act)[0] == Target("weight", "B")
+    hands.live.file(ev.Demoulded(mould="A", release="dropped out"), now=hands.now)
+    assert targets(hands.live.state, act)[0] == Target("weight", "A", candles="AB")
+    hands.live.file(ev.Weighed(mould="B", what="candle", kg=0.266), now=hands.now)
+    assert targets(hands.live.state, act)[0] == Target("weight", "B")
+
+
 def test_of_two_candles_that_can_hardly_weigh_that_each_is_asked_about(hands):
     for letter in "AB":
         hands.live.file(ev.Poured(mould=letter, layer=0, part="layer"), now=hands.now)

@@ -23,6 +23,7 @@ from pourday.session import events as ev
 from pourday.session.events import Fact
 from pourday.store.live import LiveSession
 from pourday.text import plain
+from pourday.times import letters
 from pourday.tui.stove.aside import Aside
 from pourday.tui.stove.entry import PendingNumber, Target
 from pourday.tui.stove.guard import SETTLES, KeyGuard
@@ -250,17 +251,11 @@ class StoveController:
         if self.question is not None or self.advice.outlook is None:
             return
         aside: Aside | None = None
+        out = ""
         for entry in self.live.entries[known:]:
             match entry.fact:
                 case ev.Demoulded(mould=letter, release=release) if release != "stuck":
-                    tried = self.live.state.plan.tried is not None and self.live.state.change_came is None
-                    asks = tr("whether the change helped") if tried else tr("why")
-                    self.message = tr(
-                        "{message} i: what {letter} came out like, and {asks}.",
-                        message=self.message,
-                        letter=letter,
-                        asks=asks,
-                    ).strip()
+                    out += letter
                 case ev.JugMade(layer=layer) if 0 <= layer < len(self.live.state.plan.layers):
                     aside = JugLine(self.live.state, self.advice.outlook, layer)
                 case ev.Corrected():
@@ -269,6 +264,14 @@ class StoveController:
                     self.live.entries[taken - 1].fact, ev.Undone | ev.JugWeighed | ev.JugDosed
                 ):
                     aside = ReasonLine(entry.seq)
+        if out:
+            tried = self.live.state.plan.tried is not None and self.live.state.change_came is None
+            self.message = tr(
+                "{message} i: what {moulds} came out like, and {asks}.",
+                message=self.message,
+                moulds=letters(out),
+                asks=tr("whether the change helped") if tried else tr("why"),
+            ).strip()
         if aside is not None:
             self.aside, self._aside_since = aside, real
 

@@ -128,15 +128,15 @@ def targets(state: State, act: Act | None) -> list[Target]:
         Target("jug", jug=layer, poured_from=pours if act is not None and act.layer == layer else "")
         for layer in standing_jugs(state)
     ] or [Target("jug")]
-    places = [_asked_for(state, act, jugs)] if act is not None else []
-    places += [Target("pot"), *jugs]
     letters = sorted(letter for letter, mould in state.moulds.items() if mould.pours)
+    out = "".join(x for x in letters if state.moulds[x].demoulded_at and state.moulds[x].candle_kg is None)
+    places = [_asked_for(state, act, jugs, out)] if act is not None else []
+    places += [Target("pot"), *jugs]
     if act is not None and act.kind in POURS:
         places.append(Target("weight", act.moulds[:1], pours=act.moulds))
     newest = max(letters, key=lambda x: state.moulds[x].pours[-1].t, default=None)
-    out = "".join(x for x in letters if state.moulds[x].demoulded_at and state.moulds[x].candle_kg is None)
     if len(out) > 1:
-        places.append(Target("weight", out[0], candles=out))
+        places.append(_of_candles(out))
     elif newest is not None:
         places.append(Target("weight", newest))
     places += [Target("surface", letter) for letter in letters]
@@ -149,10 +149,19 @@ def targets(state: State, act: Act | None) -> list[Target]:
     return unique
 
 
-def _asked_for(state: State, act: Act, jugs: list[Target]) -> Target:
-    """Where the sentence asks for a number: of a jug, the one that its act is about, else the first."""
-    if act.place[0] != "jug":
-        return Target(*act.place)
+def _of_candles(out: str) -> Target:
+    """The weights of the candles that are out of their moulds and not weighed yet: one, or several in one line."""
+    return Target("weight", out[0], candles=out if len(out) > 1 else "")
+
+
+def _asked_for(state: State, act: Act, jugs: list[Target], out: str) -> Target:
+    """Where the sentence asks for a number: of a jug, the one that its act is about, else the first; of a candle that is out of
+    its mould its weight, for no thermometer goes into it. `out` are those that are not weighed yet."""
+    place, letter = act.place
+    if place == "candle" and letter in state.moulds and state.moulds[letter].demoulded_at:
+        return _of_candles(out) if letter in out else Target("weight", letter)
+    if place != "jug":
+        return Target(place, letter)
     layer = act.layer if act.layer is not None or not act.moulds else coming_layer(state, act)
     return next((target for target in jugs if target.jug == layer), jugs[0])
 
