@@ -205,8 +205,10 @@ def demould_says(moulds: str) -> str:
 
 def cured_says(outlook: Outlook, moulds: str, give: float) -> str:
     """The burn test that some days of cure allow, and from when (seconds since the epoch) the candle may be given away."""
-    return tr(
+    return ntr(
         "{letters} has cured {days} and may be burn-tested; ready to give from {when}.",
+        "{letters} have cured {days} and may be burn-tested; ready to give from {when}.",
+        len(moulds),
         letters=letters(moulds),
         days=days(outlook.cure_days[0]),
         when=dated(local(give), "%a %d %b"),

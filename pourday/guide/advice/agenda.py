@@ -20,6 +20,7 @@ from pourday.guide.acts.sharing import (
 )
 from pourday.guide.acts.stove_acts import stove_acts
 from pourday.guide.acts.timers import timer_acts
+from pourday.guide.acts.wording import cured_says
 from pourday.guide.advice.day_end import day_end
 from pourday.guide.advice.far import far_acts, with_dates
 from pourday.guide.ahead.day import Step
@@ -108,7 +109,10 @@ def _with_news(acts: Sequence[Act], state: State, outlook: Outlook, now: float) 
 
 
 def _worded(act: Act, outlook: Outlook, now: float) -> Act:
-    """A pour with its sentence, and with cautions about the jug and about what a pour made now will do."""
+    """A pour with its sentence, and with cautions about the jug and about what a pour made now will do; of candles that have
+    cured together one sentence."""
+    if act.kind == "cure" and act.window is not None:
+        return replace(act, says=cured_says(outlook, act.moulds, act.window.late))
     if act.kind not in ("plug", "pour", "top-up"):
         return act
     jug = jug_reading(outlook.state, act.layer or 0, now)

@@ -459,3 +459,12 @@ def test_an_empty_pot_has_no_temperature_in_large(day: Day) -> None:
     assert day.now(0).word == "LOAD POT"
     assert day.now(0).degrees.text == ""
     assert day.at(0, ev.Waived(act="load pot")).now(0).degrees.text == "~20°"
+
+
+def test_candles_that_cured_together_are_told_in_one_sentence(day):
+    told = _two_layers(day).topped_up()
+    told.at(DAY, *(ev.Demoulded(mould=x, release="dropped out") for x in "AB"))
+    (test,) = [act for act in told.acts(DAY + 5).values() if act.kind == "cure"]
+    assert test.moulds == "AB"
+    assert test.says.startswith("A and B have cured 1 day and may be burn-tested; ready to give from")
+    assert test.says.count("burn-tested") == 1
