@@ -13,6 +13,7 @@ from pourday.burn.limits import stop_now
 from pourday.burn.looks import APART, CYCLE, WATCH_EVERY, cycle_over, next_look
 from pourday.burn.rate import STUB, is_low
 from pourday.burn.verdict import BurnVerdict, judge
+from pourday.burn.weighed import weight_doubt
 from pourday.errors import Trouble
 from pourday.language import ntr, tr
 from pourday.plan.model import Plan
@@ -59,6 +60,8 @@ class BurnController(LiveController):
         self.own: BurnQuestion | None = None
         """One that a key opened; it stands before what the record asks."""
         self.lighting: Lighting | None = None
+        self._doubted = ("", "")
+        """The question and the weight typed for it that could hardly be: the same once more is meant."""
         self.skipped: frozenset[str] = frozenset()
         self.reading = False
         """Whether the chosen candle's reading is shown in full."""
@@ -234,6 +237,11 @@ class BurnController(LiveController):
         except Trouble as trouble:
             self.message = str(trouble)
             return
+        doubt = weight_doubt(question.weighs, value, self.plan) if question.weighs is not None else ""
+        if doubt and self._doubted != (question.id, text):
+            self._doubted = question.id, text
+            self.message = tr("{doubt} Enter once more files it all the same.", doubt=doubt)
+            return
         self.text = ""
         self._done(facts, now)
 
@@ -400,8 +408,14 @@ class BurnController(LiveController):
         if step < 0:
             letter = lighting.letters[lighting.step]
             says = tr("What does {letter} weigh? (Enter alone: not weighed)", letter=letter)
+            candle = next(each for each in self.candles if each.letter == letter)
             return BurnQuestion(
-                f"light kg {letter}", tr("WEIGH {letter}", letter=letter), says, "weight", weight
+                f"light kg {letter}",
+                tr("WEIGH {letter}", letter=letter),
+                says,
+                "weight",
+                weight,
+                weighs=candle,
             )
         if step == 0:
             usual = show_length(USUAL_TRIM, self.plan.units)

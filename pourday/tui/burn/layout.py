@@ -5,6 +5,7 @@ from __future__ import annotations
 from pourday.burn.candle import Candle
 from pourday.burn.looks import next_look
 from pourday.burn.pool import wall_left
+from pourday.burn.weighed import last_weight
 from pourday.columns import padded
 from pourday.language import ntr, tr, word
 from pourday.reports.burn_report import candle_lines
@@ -142,10 +143,8 @@ def _row(burn: BurnController, candle: Candle, now: float, cells: int) -> Line:
     sign = "›" if here else " "
     mark = "*" if candle.letter in burn.marked else " "
     job = "glow bold" if here else "ink"
-    newest = candle.life.burns[-1] if candle.life.burns else None
-    known = (newest.cold_kg, newest.before.kg, candle.kg) if newest else (candle.kg,)
-    kg = next((weight for weight in known if weight is not None), None)
-    weight = "" if kg is None else show_mass(kg, burn.plan.units, burn.plan.scale_step)
+    weighed = last_weight(candle)
+    weight = "" if weighed is None else show_mass(weighed[0], burn.plan.units, burn.plan.scale_step)
     stands = _stands(candle, now)
     wide = cells >= 60
     text = f"{sign}{mark} {padded(candle.label, 10)} " + (f"{weight:>8}  " if wide else "")

@@ -34,6 +34,8 @@ class BurnQuestion:
     answer: Answer
     choices: tuple[tuple[str, str], ...] = ()
     """(key, what it means), of a choice."""
+    weighs: Candle | None = None
+    """The candle whose weight it asks for."""
 
 
 def read_answer(question: BurnQuestion, text: str, units: Units) -> float:
@@ -146,6 +148,7 @@ def weigh_question(candle: Candle) -> BurnQuestion:
         says,
         "weight",
         answer,
+        weighs=candle,
     )
 
 
