@@ -85,7 +85,8 @@ class Life:
 
 
 def life_of(candle: Candle, rates: tuple[Rate, ...], wall: float | None) -> Life | None:
-    """How long it lasts, s, from the wax that will burn; never from all of it. None without weight or rate.
+    """How long it lasts, s, from the wax that will burn; never from all of it, and never less than it has burned already.
+    None without weight or rate.
 
     `wall`: m of wall left when the pool was widest, where it was measured.
     """
@@ -93,14 +94,24 @@ def life_of(candle: Candle, rates: tuple[Rate, ...], wall: float | None) -> Life
     kg = candle.kg if candle.kg is not None else _first_weight(candle)
     if not known or kg is None:
         return None
-    least, most = _burnable(candle, wall)
+    burned_s, burned_kg = _burned(candle)
+    least, most = (min(1.0, max(share, burned_kg / kg)) for share in _burnable(candle, wall))
     fastest = max(rate.kg_per_s + rate.error for rate in known)
     slowest = min(rate.kg_per_s - rate.error for rate in known)
     share = f"{least:.0%}" if least == most else tr("{least:.0%} to {most:.0%}", least=least, most=most)
     why = tr("{share} of the wax will burn", share=share) + (
         "" if wall is not None else tr(", by common practice")
     )
-    return Life(kg * least / fastest, kg * most / slowest, why)
+    return Life(max(burned_s, kg * least / fastest), max(burned_s, kg * most / slowest), why)
+
+
+def _burned(candle: Candle) -> tuple[float, float]:
+    """(s, kg) that burned already: of the cycles that ended, and by the first weight and the last."""
+    burns = candle.life.burns
+    seconds = sum(burn.ended_at - burn.lit_at for burn in burns if burn.ended_at is not None)
+    first = _first_weight(candle)
+    last = next((burn.cold_kg for burn in reversed(burns) if burn.cold_kg is not None), None)
+    return seconds, 0.0 if first is None or last is None else max(0.0, first - last)
 
 
 def _burnable(candle: Candle, wall: float | None) -> tuple[float, float]:

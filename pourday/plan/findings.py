@@ -80,7 +80,9 @@ def _tried(case: FindingCase) -> Iterator[Finding]:
             if tried.cause
             else ""
         )
-        what = tr("One thing is tried{led}{after}: {says}", led=led, after=after, says=tried.says)
+        what = tr(
+            "One thing is tried{led}{after}: {says}.", led=led, after=after, says=tried.says.rstrip(".")
+        )
         why = tr("Only one thing at a time tells whether it was that.")
         yield note("title", what, why, tr("Leave the rest as it was, and say afterwards how it came out."))
 

@@ -106,14 +106,11 @@ def summary_lines(candle: Candle, plan: Plan) -> list[str]:
     walls = [w for burn in burns for look in burn.looks[-1:] if (w := wall_left(candle, look)) is not None]
     life = life_of(candle, rates, min(walls) if walls else None)
     if life is not None:
-        lines.append(
-            tr(
-                "life     estimate: {low:.0f} to {high:.0f} h in all; {why}",
-                low=life.low / 3600,
-                high=life.high / 3600,
-                why=word(life.why),
-            )
+        low, high = round(life.low / 3600), round(life.high / 3600)
+        hours = (
+            tr("about {high} h", high=high) if low == high else tr("{low} to {high} h", low=low, high=high)
         )
+        lines.append(tr("life     estimate: {hours} in all; {why}", hours=hours, why=word(life.why)))
     lines.append(tr("limits   {limits_words}", limits_words=limits_words(burns, units)))
     verdict = judge(candle, plan.scale_step, units)
     lines.append(tr("wick     {says}", says=verdict.says))

@@ -38,7 +38,10 @@ def say_candle_fact(fact: CandleFact, units: Units, step: float) -> str:
             )
         case ev.WickJudged():
             return tr(
-                "wick of {who} judged: {came}; {says}", who=who, came=word(fact.came), says=fact.says
+                "wick of {who} judged: {came}; {says}",
+                who=who,
+                came=word(fact.came),
+                says=fact.says.rstrip("."),
             ).rstrip("; ")
         case ev.CandleLit():
             return tr("lit candle {who}{before}", who=who, before=_before(fact, units, step))

@@ -14,6 +14,8 @@ from pourday.burn.looks import CYCLE, LOOKS, look_due, next_look
 from pourday.burn.pool import pace, reaches, wall_left
 from pourday.burn.rate import Rate, burn_rate, life_of, trend
 from pourday.burn.verdict import judge
+from pourday.plan.model import Plan
+from pourday.reports.burn_report import summary_lines
 from pourday.session import events as ev
 from pourday.session.candle import Burn, BurnLook, CandleState, batch_label
 from pourday.wax.cure import cure_of
@@ -95,6 +97,20 @@ def test_life_never_counts_all_the_wax():
     inside = (57 / 75) ** 2 * 100 / 150
     assert life.low <= 0.596 * inside / rate.kg_per_s <= life.high
     assert life_of(candle, (), 0.009) is None
+
+
+def test_it_never_lasts_less_than_it_has_burned_already():
+    # By a wall of 30 mm a twenty-fifth of each slice would burn; half of the candle is gone, in twenty hours.
+    candle = burned(cycle(0.596, 0.298, seen(1, wall=0.030)))
+    burn = candle.life.burns[0]
+    assert burn.ended_at is not None
+    candle = burned(replace(burn, ended_at=burn.lit_at + 20 * HOUR))
+    rate = burn_rate(candle.life.burns[0], 0.001)
+    assert rate is not None
+    life = life_of(candle, (rate,), 0.030)
+    assert life is not None
+    assert 20 * HOUR <= life.low <= life.high
+    assert any("about 20 h in all" in line for line in summary_lines(candle, Plan()))
 
 
 # -- pool -------------------------------------------------------------------------------------------

@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from pourday.plan.finding import LEVELS
 from pourday.plan.findings import findings
-from pourday.plan.model import BlendPart, Cylinder, Layer, Mould, Plan
+from pourday.plan.model import BlendPart, Cylinder, Layer, Mould, Plan, TriedChange
 from pourday.plan.weigh import weigh_sheet
 from pourday.wax.materials import families
 from pourday.wax.supplier import from_sheet
@@ -20,6 +20,13 @@ SOY = (BlendPart(wax="soy_pillar"),)
 
 def test_a_plain_plan_has_nothing_to_say() -> None:
     assert findings(Plan()) == ()
+
+
+def test_what_is_tried_ends_with_one_full_stop() -> None:
+    for says in ("wick 42 ply", "wick 42 ply."):
+        tried = TriedChange(letter="A", fault="", cause="it drowned", says=says)
+        (one,) = findings(Plan(tried=tried))
+        assert one.what == "One thing is tried because it drowned: wick 42 ply."
 
 
 CASES = [

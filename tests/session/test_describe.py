@@ -28,3 +28,8 @@ def test_a_layer_without_a_colour_is_called_by_its_number_once() -> None:
     assert say_facts([poured("A", 1, 0.1)], PLAN) == "poured layer 2 into A: not weighed, planned 100 g"
     plug = ev.Poured(mould="A", layer=1, part="plug", planned_kg=0.03)
     assert say_facts([plug], PLAN).startswith("poured plug layer 2 into A")
+
+
+def test_a_sentence_that_was_told_keeps_no_full_stop_inside_another() -> None:
+    judged = ev.WickJudged(mould="A", wick="30 ply", came="passed", says="The wick suits it.")
+    assert say_facts([judged], PLAN) == "wick of A judged: passed; The wick suits it"

@@ -85,6 +85,9 @@ class Person:
     def asks(self) -> str:
         return self.burn.question.id if self.burn.question else ""
 
+    def lit(self) -> str:
+        return "".join(candle.letter for candle in self.burn.lit)
+
     def light_all(self, *weights: str) -> None:
         self.keys(*["space", "right"] * len(weights), "b")
         self.types(*weights, "6")
@@ -278,6 +281,35 @@ def test_a_candle_that_is_low_is_judged_and_not_sent_to_burn_again(three):
     three.burn.leaving = False
     three.keys("b")
     assert "no longer burned" in three.burn.message
+
+
+@pytest.mark.parametrize("key", ["q", "escape"])
+def test_lit_candles_are_left_by_another_key_than_the_one_that_asks_for_it(three, key):
+    three.keys(key)
+    assert three.burn.word(three.now)[0] == "LIT"
+    assert "A, B and C still burn" in three.burn.word(three.now)[1]
+    before = len(three.live.entries)
+    three.keys("q")
+    assert not three.burn.leaving
+    three.keys("n")
+    assert (three.burn.leaving, three.asks, three.lit()) == (False, "", "ABC")
+    three.keys(key, "escape")
+    assert (three.burn.leaving, three.asks) == (False, "")
+    assert len(three.live.entries) == before
+    three.keys(key, "y")
+    assert three.burn.leaving
+
+
+def test_a_candle_can_be_put_out_from_the_question_before_leaving(three):
+    three.keys("q", "x", "s")
+    assert three.lit() == "AB"
+    assert not three.burn.leaving
+
+
+def test_one_that_burns_already_is_told_as_one(three):
+    three.burn.marked = {"B"}
+    three.keys("b")
+    assert three.burn.message == "B burns already."
 
 
 def test_finish_flaw_photo_label_and_where_it_goes_for_several_in_one_go(tmp_path):

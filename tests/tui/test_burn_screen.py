@@ -59,6 +59,8 @@ def test_lit_from_the_first_screen_killed_and_gone_on_with(kitchen):
     stove.type("\x1b")
     stove.type("\x1b")
     stove.type("q")
+    stove.wait_for("B still burns", "Leave it burning?")
+    stove.type("y")
     stove.ended()
     text = kitchen.plain("show", "2026-11-25-a").stdout
     assert "Candles:" in text

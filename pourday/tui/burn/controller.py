@@ -23,7 +23,14 @@ from pourday.session.state import State
 from pourday.store.live import LiveSession
 from pourday.text import plain
 from pourday.times import clock, letters, span
-from pourday.tui.burn.questions import BurnQuestion, chosen_for, question_of, read_answer, weigh_question
+from pourday.tui.burn.questions import (
+    BurnQuestion,
+    chosen_for,
+    leave_question,
+    question_of,
+    read_answer,
+    weigh_question,
+)
 from pourday.tui.live_controller import TOO_SOON, LiveController
 from pourday.tui.terminal.rubbing import rubbed
 from pourday.units import show_length
@@ -158,6 +165,8 @@ class BurnController(LiveController):
 
     def word(self, now: float) -> tuple[str, str]:
         alarms = self.alarms(now)
+        if self.own is not None and self.own.id == "leave":
+            return self.own.word, self.own.says
         outs = "".join(self.to_put_out(now))
         if outs:
             return tr("PUT OUT {outs}", outs=outs), " ".join(alarms)
@@ -266,6 +275,9 @@ class BurnController(LiveController):
         if question.id == "defect" and sign == "o":
             self.own = chosen_for(self.picked, "own words")
             return True
+        if question.id == "leave" and sign == "y":
+            self.leaving = True
+            return True
         if question.kind == "choice" and sign in dict(question.choices):
             if self.own is None and self.lighting is None and now - self._changed_at < TOO_SOON:
                 return True
@@ -312,7 +324,7 @@ class BurnController(LiveController):
     def _always(self, sign: str, now: float) -> None:
         """Keys that need no candle."""
         if sign == "q":
-            self.leaving = True
+            self._leave()
         elif sign == "r":
             self.reading = not self.reading
         else:
@@ -357,6 +369,13 @@ class BurnController(LiveController):
         elif self.question is not None:
             self._skip(self.question)
         else:
+            self._leave()
+
+    def _leave(self) -> None:
+        """Out, where nothing burns; else it takes another key than the one that asked for it."""
+        if self.lit and not self.live.readonly:
+            self.own = leave_question("".join(candle.letter for candle in self.lit))
+        else:
             self.leaving = True
 
     def _mark(self) -> None:
@@ -372,7 +391,7 @@ class BurnController(LiveController):
         ready = "".join(letter for letter in picked if letter not in burning)
         if not ready:
             self.message = ntr(
-                "{letters} burn already.", "{letters} burns already.", len(picked), letters=letters(picked)
+                "{letters} burns already.", "{letters} burn already.", len(picked), letters=letters(picked)
             )
             return
         self.lighting = Lighting(ready)

@@ -215,6 +215,8 @@ def _keys(burn: BurnController) -> tuple[tuple[str, str], ...]:
             if question.id == "out":
                 # How it went out says that it is out: without an answer it goes on burning.
                 return (*answers, ("Esc", tr("it still burns")))
+            if question.id == "leave":
+                return (*answers, ("x", tr("put out")), ("e", tr("FIRE")))
             return (*answers, ("Enter", tr("leave out")), ("Esc", tr("back")))
         if question.kind == "confirm":
             return (("Space", tr("they burn")), ("e", tr("FIRE")), ("Esc", tr("back")))

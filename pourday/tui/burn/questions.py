@@ -9,12 +9,12 @@ from typing import Literal
 from pourday.burn.candle import Candle
 from pourday.burn.looks import LookDue, look_due, weigh_from
 from pourday.errors import Trouble
-from pourday.language import tr
+from pourday.language import ntr, tr
 from pourday.session import events as ev
 from pourday.session.candle import Burn
 from pourday.session.events import Fact
 from pourday.text import plain
-from pourday.times import span
+from pourday.times import letters, span
 from pourday.units import Units, read_length, read_mass, read_number, read_temperature
 
 Kind = Literal["length", "weight", "seconds", "temperature", "words", "choice", "confirm"]
@@ -131,6 +131,19 @@ def after_question(candle: Candle, burn: Burn, now: float, skipped: frozenset[st
     if burn.cold_kg is not None and burn.cold_height is None and now - (burn.cold_at or now) < SOON_AFTER:
         questions.append(_height_question(candle, burn.cold_kg))
     return next((question for question in questions if question.id not in skipped), None)
+
+
+def leave_question(burning: str) -> BurnQuestion:
+    """Whether to leave candles that burn; any other answer than y stays, and none files anything."""
+    says = ntr(
+        "{letters} still burns, and nothing rings once you have left this page. Leave it burning?",
+        "{letters} still burn, and nothing rings once you have left this page. Leave them burning?",
+        len(burning),
+        letters=letters(burning),
+    )
+    return BurnQuestion(
+        "leave", tr("LIT"), says, "choice", lambda *_: (), (("y", tr("leave")), ("n", tr("stay")))
+    )
 
 
 def weigh_question(candle: Candle) -> BurnQuestion:

@@ -9,7 +9,18 @@ import numpy as np
 import pytest
 
 from pourday.forecast.pot import Guess, PotForecast, PotSetup, doubt, forecast
-from pourday.guide.outlook.pot import addition, addition_says, pot_forecast
+from pourday.guide.outlook import pot as pot_questions
+from pourday.guide.outlook.pot import (
+    addition,
+    addition_says,
+    bath_on_full,
+    bath_peak,
+    held_low,
+    low_at,
+    peak,
+    peak_after_full,
+    pot_forecast,
+)
 from pourday.guide.outlook.pot_stretches import fullest, stretches
 from pourday.kitchen.pot import Pot
 from pourday.session import events as ev
@@ -324,3 +335,42 @@ def test_a_jug_that_is_read_on_the_bench_and_put_back_at_once_tells_nothing_of_i
     read_of_bath = [c for s in stretches(day.state, 95.0) for _, c in s.readings]
     assert 86.0 in read_of_bath
     assert 78.0 not in read_of_bath
+
+
+# -- how far a side question looks ---------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("mode", ["on", "low"])
+@pytest.mark.parametrize("celsius", [48.0, 71.0, 84.0])
+def test_a_question_that_looks_only_as_far_as_it_asks_answers_as_if_it_looked_hours_ahead(
+    mode: ev.Burner, celsius: float, day: Day, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A key may wait for the answer, so none is computed further than is asked; that must not change it."""
+    day.at(2, ev.BurnerSet(state="on")).at(20, read(celsius - 6))
+    day.at(24, ev.BurnerSet(state=mode)).at(30, read(celsius))
+    now, later = day.t(31), day.t(52)
+
+    def answers() -> list[tuple[float, ...]]:
+        for kept in (pot_questions._peak, pot_questions._turned_low, pot_questions._lit):
+            kept.cache_clear()
+        pot = view(day, 31)
+        pot.asides.clear()
+        return [
+            peak(pot, now),
+            bath_peak(pot, now),
+            bath_peak(pot, now, "lower"),
+            peak_after_full(pot, now, 300.0),
+            bath_on_full(pot, now, later),
+            held_low(pot, now),
+            held_low(pot, now, "higher"),
+            low_at(pot, now, later),
+            low_at(pot, now, later, "lower"),
+        ]
+
+    def hours_ahead(setup: PotSetup, readings: Any, now: float, *_: float, **kept: Any) -> PotForecast:
+        return forecast(setup, readings, now, **kept)
+
+    near = answers()
+    monkeypatch.setattr(pot_questions, "forecast", hours_ahead)
+    for short, far in zip(near, answers(), strict=True):
+        assert short == pytest.approx(far, abs=0.02)
