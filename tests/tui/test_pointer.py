@@ -6,6 +6,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from msgspec.structs import replace
 from textual import events
 from textual.pilot import Pilot
@@ -323,6 +325,23 @@ def test_targets_go_along_with_what_they_stand_on() -> None:
     assert [text_of(row).rstrip() for row in high] == ["above", "between", "h heat"]
     bare = tall([(("above", "ink"),), hint("h", "heat")], {"space"})
     assert {target_at(bare[0], x) for x in range(6)} == {""}
+
+
+@given(
+    st.lists(st.text("ab 蝋é█", min_size=1, max_size=7), max_size=5),
+    st.lists(st.sampled_from(["h heat", "d low", "蝋 wax", "x"]), min_size=1, max_size=3, unique=True),
+)
+def test_a_key_reaches_up_cell_by_cell_and_no_further(above: list[str], keys: list[str]) -> None:
+    """Whatever stands above, however wide its signs: it keeps its text, and a sign has the key that its first cell is over."""
+    over = tuple((text, job) for text, job in zip(above, ("ink", "soft") * 3, strict=False))
+    below = tuple((text, f"ink @{text[0]}") for text in keys)
+    high, _ = tall([over, below], set("hdx蝋"), high=2)
+    assert text_of(high).rstrip() == text_of(over).rstrip()
+    cell = 0
+    for text, _ in high:
+        for sign in text:
+            assert target_at(high, cell) == target_at(below, cell)
+            cell += width(((sign, ""),))
 
 
 def test_every_key_has_a_name_that_is_read_back_from_how_it_is_shown() -> None:

@@ -422,3 +422,12 @@ def test_dots_between_two_rows_are_counted_in_and_an_empty_column_has_none() -> 
     dots = between(np.array([1, 4]), np.array([2, -1]), 4)
     assert dots[:, 0].tolist() == [False, True, True, False]
     assert not dots[:, 1].any()
+
+
+def test_a_new_outlook_draws_the_strip_anew_only_where_its_pot_is_another() -> None:
+    """An outlook comes several times after each fact, mostly with the same forecast of the pot."""
+    state = told(*HEATED)
+    outlook, now = ahead_of(state, 47), at(47)
+    before = draw_pot(state, outlook, now, 80, 8)
+    assert draw_pot(state, replace(outlook, moulds={}), now, 80, 8) is before
+    assert draw_pot(state, replace(outlook, pot=None), now, 80, 8) != before

@@ -7,6 +7,7 @@ or a row to stand on (`ink @#3`). So whatever moves, wraps or cuts a piece takes
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Collection, Iterable, Sequence
 
 from rich.cells import cell_len, set_cell_size
@@ -125,17 +126,22 @@ def _under(pieces: Line, targets: Line) -> Line:
         at += width(((text, job),))
         spans.append((at, target_of(job)))
     whole = fit(pieces, max(at, width(pieces)))
+    spans.append((sys.maxsize, ""))
     out: list[Piece] = []
     cell = 0
     for text, job in whole:
-        for sign in text:
-            stands_for = next((target for end, target in spans if cell < end), "")
-            piece = (sign, f"{job}{TARGET}{stands_for}" if stands_for else job)
-            if out and out[-1][1] == piece[1]:
-                out[-1] = (out[-1][0] + sign, piece[1])
-            else:
-                out.append(piece)
-            cell += cell_len(sign)
+        for rest in (text,) if text.isascii() else text:
+            while rest:
+                while spans[0][0] <= cell:
+                    spans.pop(0)
+                end, stands_for = spans[0]
+                taken, rest = rest[: end - cell], rest[end - cell :]
+                cell += width(((taken, ""),))
+                job_there = f"{job}{TARGET}{stands_for}" if stands_for else job
+                if out and out[-1][1] == job_there:
+                    out[-1] = (out[-1][0] + taken, job_there)
+                else:
+                    out.append((taken, job_there))
     return tuple(out)
 
 

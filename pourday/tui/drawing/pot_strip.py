@@ -91,7 +91,8 @@ class StripFrame:
 
 
 class PotStripCache:
-    """The last strip and the last readings as arrays: most looks at the screen change neither."""
+    """The last strip and the last readings as arrays: most looks at the screen change neither, nor do most new outlooks, which
+    come several times after each fact and mostly have the same forecast of the pot."""
 
     def __init__(self) -> None:
         self.key: tuple[object, ...] = ()
@@ -127,7 +128,11 @@ def draw_pot(
         state.jugs,
         state.burner_spans,
         state.additions,
-        outlook,
+        state.plan,
+        outlook.pot,
+        outlook.pour_c,
+        outlook.melt_c,
+        outlook.ceiling_c,
         moment,
         across,
         rows,
